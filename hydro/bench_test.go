@@ -1,0 +1,63 @@
+package hydro
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+	"time"
+)
+
+var sink Figure
+
+// benchRun is n soundings over five years with three floods, a third of them timed.
+func benchRun(n int) ([]Sounding, []time.Time, time.Time) {
+	rng := rand.New(rand.NewPCG(1, uint64(n)))
+	now := day(2026, 10, 1)
+	start := now.AddDate(-5, 0, 0)
+	s := make([]Sounding, n)
+	for i := range s {
+		level := 0.5 + rng.Float64()
+		s[i] = Sounding{
+			At:     start.Add(time.Duration(i) * now.Sub(start) / time.Duration(n)),
+			LevelM: level, DepthM: level + 1 + 0.05*rng.NormFloat64(),
+		}
+		if i%3 == 0 {
+			s[i].PaceMPS, s[i].TimedS = 0.5, 12
+		}
+	}
+	floods := []time.Time{now.AddDate(-4, 0, 0), now.AddDate(-2, -3, 0), now.AddDate(0, -8, 0)}
+	return s, floods, now
+}
+
+func BenchmarkFit(b *testing.B) {
+	for _, n := range []int{1, 12, 50} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			s, floods, now := benchRun(n)
+			p := OpenReach()
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := Fit(s, floods, now, p); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+func BenchmarkPredict(b *testing.B) {
+	s, floods, now := benchRun(12)
+	r, err := Fit(s, floods, now, OpenReach())
+	if err != nil {
+		b.Fatal(err)
+	}
+	for name, f := range map[string]func(float64) (Figure, error){"Depth": r.Depth, "Pace": r.Pace} {
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if sink, err = f(0.9); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

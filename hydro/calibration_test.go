@@ -1,0 +1,157 @@
+package hydro
+
+import (
+	"math"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"testing"
+	"time"
+)
+
+// count is how many made-up runs a calibration draws, and how far from 80 % its
+// coverage may lie: 2.4 standard errors of 1,000, and 3 of 10,000.
+func count() (runs int, within float64) {
+	if os.Getenv("LEVELPEG_LONG") == "1" {
+		return 10_000, 0.012
+	}
+	return 1000, 0.03
+}
+
+// world is a run made up from the model's own prior.
+type world struct {
+	rng        *rand.Rand
+	p          Prior
+	sigma      float64 // reading error, m
+	b0, b1     float64 // depth at level 1 m, slope
+	alpha      float64 // of ln(pace)
+	beta       float64
+	paceSigma  float64
+	ages       []float64 // years, newest first
+	floodAges  []float64
+	moved      []float64 // the bed's δ at each age
+	levelNow   float64
+	soundings  []Sounding
+	floodTimes []time.Time
+}
+
+// newWorld draws β0 flat from low to high: the prior on it is as good as flat.
+func newWorld(rng *rand.Rand, p Prior, low, high float64) *world {
+	w := &world{rng: rng, p: p}
+	k := w.errorScale()
+	w.sigma, w.b1 = k*p.ReadingSDM, p.SlopeMean+k*p.SlopeSD*rng.NormFloat64()
+	w.b0 = low + (high-low)*rng.Float64()
+	k = w.errorScale()
+	w.paceSigma = k * p.PaceScatter
+	w.alpha = math.Log(p.PaceGuessMPS) + k*p.PaceGuessSD*rng.NormFloat64()
+	w.beta = p.PaceExponent + k*p.PaceExponentSD*rng.NormFloat64()
+	w.levelNow = 0.2 + 1.6*rng.Float64()
+	w.drawBed()
+	w.sound()
+	return w
+}
+
+// errorScale draws σ ÷ its stated value: σ² from InverseGamma(3, 3), and the sum of
+// three exponentials is Gamma(3).
+func (w *world) errorScale() float64 {
+	g := w.rng.ExpFloat64() + w.rng.ExpFloat64() + w.rng.ExpFloat64()
+	return math.Sqrt(errorShape / g)
+}
+
+// drawBed walks the bed back from now, through drift and floods.
+func (w *world) drawBed() {
+	for range 1 + w.rng.IntN(12) {
+		w.ages = append(w.ages, 6*w.rng.Float64())
+	}
+	for range w.rng.IntN(5) {
+		w.floodAges = append(w.floodAges, 6*w.rng.Float64())
+	}
+	slices.Sort(w.ages)
+	slices.Sort(w.floodAges)
+	scale := w.sigma / w.p.ReadingSDM
+	before, delta, floods := 0.0, 0.0, w.floodAges
+	for _, age := range w.ages {
+		delta += scale * w.p.DriftSDM * math.Sqrt(age-before) * w.rng.NormFloat64()
+		for len(floods) > 0 && floods[0] < age {
+			delta += scale * w.p.FloodSDM * w.rng.NormFloat64()
+			floods = floods[1:]
+		}
+		w.moved = append(w.moved, delta)
+		before = age
+	}
+}
+
+func ago(years float64) time.Time {
+	return today.Add(-time.Duration(years * 365.25 * 24 * float64(time.Hour)))
+}
+
+func (w *world) sound() {
+	for i, age := range w.ages {
+		level := 0.3 + 1.2*w.rng.Float64()
+		depth := w.depth(level) + w.moved[i]
+		w.soundings = append(w.soundings, Sounding{
+			At: ago(age), LevelM: level,
+			DepthM:  depth + w.sigma*w.rng.NormFloat64(),
+			PaceMPS: w.pace(depth), TimedS: 20,
+		})
+	}
+	for _, age := range w.floodAges {
+		w.floodTimes = append(w.floodTimes, ago(age))
+	}
+}
+
+func (w *world) depth(levelM float64) float64 { return w.b0 + w.b1*(levelM-1) }
+
+// pace is a pace as met on a day when the run is this deep.
+func (w *world) pace(depthM float64) float64 {
+	return math.Exp(w.alpha + w.beta*math.Log(depthM/refDepthM) + w.paceSigma*w.rng.NormFloat64())
+}
+
+func TestDepthRangeHoldsFourInFive(t *testing.T) {
+	for name, p := range map[string]Prior{"open": OpenReach(), "steep past a weir": PastWeir().Steep()} {
+		rng := rand.New(rand.NewPCG(20, 26))
+		runs, tol := count()
+		var held int
+		for range runs {
+			// Deep enough that no bed moves out of the water.
+			w := newWorld(rng, p, 10, 15)
+			for i := range w.soundings {
+				w.soundings[i].PaceMPS = 0
+			}
+			f := depthAt(t, mustFit(t, w.soundings, w.floodTimes, p), w.levelNow)
+			if truth := w.depth(w.levelNow); f.Low <= truth && truth <= f.High {
+				held++
+			}
+		}
+		share := float64(held) / float64(runs)
+		t.Logf("%s: the 80 %% depth range held the truth in %.1f %% of %d runs", name, 100*share, runs)
+		near(t, name+": share", share, 0.8, tol)
+	}
+}
+
+// Here the water is of ordinary depth; a run whose drawn bed or pace leaves what a
+// sounding may say is drawn again, which is rare.
+func TestPaceRangeHoldsFourInFive(t *testing.T) {
+	rng := rand.New(rand.NewPCG(26, 20))
+	runs, tol := count()
+	var held, done, again int
+	for done < runs {
+		w := newWorld(rng, OpenReach(), 1.5, 4)
+		r, err := Fit(w.soundings, w.floodTimes, today, OpenReach())
+		if err != nil || w.depth(w.levelNow) < thinM {
+			again++
+			continue
+		}
+		done++
+		f := paceAt(t, r, w.levelNow)
+		if truth := w.pace(w.depth(w.levelNow)); f.Low <= truth && truth <= f.High {
+			held++
+		}
+	}
+	share := float64(held) / float64(runs)
+	t.Logf("the 80 %% pace range held the pace met in %.1f %% of %d runs; %d drawn again", 100*share, runs, again)
+	near(t, "share", share, 0.8, tol)
+	if again > runs/20 {
+		t.Errorf("%d of %d runs drawn again: too many to be a fair sample", again, runs)
+	}
+}

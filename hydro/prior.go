@@ -1,0 +1,68 @@
+package hydro
+
+// Prior is what is known of a run before it is sounded. SDs are standard
+// deviations.
+type Prior struct {
+	SlopeMean  float64 // metres of depth a metre of level
+	SlopeSD    float64
+	ReadingSDM float64 // error of one plumbed depth, m
+	DriftSDM   float64 // how far a bed drifts in a year, m per √year
+	FloodSDM   float64 // how far a flood moves a bed, m
+
+	PaceExponent   float64 // β in pace ∝ depth^β
+	PaceExponentSD float64
+	PaceScatter    float64 // about the power law, natural logs
+	PaceGuessMPS   float64 // median pace at 1.5 m deep, rivers in general, m/s
+	PaceGuessSD    float64 // of that guess, natural logs
+}
+
+// OpenReach is the prior for a run with nothing between its gauge and its peg.
+func OpenReach() Prior {
+	return Prior{
+		SlopeMean: 1, SlopeSD: 0.1, ReadingSDM: 0.05, // design figures
+		DriftSDM: 0.05, FloodSDM: 0.15, // from memory
+		PaceExponent: 0.7, PaceExponentSD: 0.3, PaceScatter: 0.3, // design figures
+		PaceGuessMPS: 0.45, PaceGuessSD: 0.6, // from memory
+	}
+}
+
+// PastWeir is the prior for a run with a weir or a lock between its gauge and its
+// peg, where the two levels follow each other loosely.
+func PastWeir() Prior {
+	p := OpenReach()
+	p.SlopeSD = 0.3
+	return p
+}
+
+// Steep returns p for a run whose bed slopes hard across the stream, where a
+// plummet a little nearer or farther reads another depth.
+func (p Prior) Steep() Prior {
+	p.ReadingSDM *= 2
+	return p
+}
+
+// check returns an error naming the first value a prior cannot have.
+func (p *Prior) check() error {
+	for _, v := range [...]struct {
+		what           string
+		v              float64
+		unit           string
+		least, highest float64
+	}{
+		{"mean slope", p.SlopeMean, "", 0, 10},
+		{"slope SD", p.SlopeSD, "", 0, 10},
+		{"reading SD", p.ReadingSDM, "m", 0.001, 10},
+		{"drift SD", p.DriftSDM, "m/√year", 0, 10},
+		{"flood SD", p.FloodSDM, "m", 0, 10},
+		{"pace exponent", p.PaceExponent, "", -5, 5},
+		{"pace exponent SD", p.PaceExponentSD, "", 0, 5},
+		{"pace scatter", p.PaceScatter, "", 0.001, 5},
+		{"pace guess", p.PaceGuessMPS, "m/s", minPace, maxPace},
+		{"pace guess SD", p.PaceGuessSD, "", 0, 5},
+	} {
+		if !within(v.v, v.least, v.highest) {
+			return rangeError("prior's "+v.what, v.v, v.unit, v.least, v.highest)
+		}
+	}
+	return nil
+}
