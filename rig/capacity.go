@@ -1,0 +1,212 @@
+package rig
+
+import "math"
+
+// plan is a pattern on a water for a fish: all that is settled before a size of
+// float is.
+type plan struct {
+	Pattern
+	water  Water
+	fishes fish
+	bait   bait
+	tackle tackle
+	layout Layout // with SetM at the depth
+}
+
+// The hold-backs a rig is judged and fished at: shares of the pace taken off. A
+// third held back is seven tenths of the pace, as anglers reckon it.
+const aThird = 0.3
+
+var holdBacks = [...]float64{0, 0.25, aThird, 0.5}
+
+func newPlan(p Pattern, w Water, a Aim) plan {
+	f, b := quarry(a, p)
+	pl := plan{Pattern: p, water: w, fishes: f, bait: b, tackle: tackleFor(w, f, b, p)}
+	hl := p.hookLength(w, f, b)
+	pl.layout = Layout{
+		Style: p.style, SetM: w.DepthM, HookLengthM: hl, BulkM: p.bulkHeight(w, f, hl),
+		GroupM: min(p.groupM, w.DepthM), LowShare: lowShare(w), DropperLowG: p.lowG, DropperHighG: p.highG,
+		BulkHighG: p.bulkHighG,
+	}
+	return pl
+}
+
+// hookLength is the pattern's, longer for a big slow-falling bait where the
+// pattern allows, shorter for boily water and never over a quarter of the depth.
+func (p Pattern) hookLength(w Water, f fish, b bait) float64 {
+	m := nearest5((p.hookLengthM[0] + p.hookLengthM[1]) / 2)
+	switch {
+	case w.Boil >= 2:
+		m = p.hookLengthM[0]
+	case b.name == "bread flake":
+		m = p.hookLengthM[1]
+	}
+	return max(min(m, down5(w.DepthM/4)), 2*placeM)
+}
+
+// bulkHeight is how far above the hook the bulk sits: a share of the depth above
+// the lowest place, so that deeper water moves it up; half as much again for
+// little fish, and lower in boily water.
+func (p Pattern) bulkHeight(w Water, f fish, hookLengthM float64) float64 {
+	share := p.bulkShare * (1 - 0.1*float64(w.Boil))
+	if f.little {
+		share *= 1.5
+	}
+	return min(hookLengthM+2*placeM+share*w.DepthM, w.DepthM)
+}
+
+// lowShare is the share of a strung load in its lower half: even up to easy
+// water, three quarters from brisk.
+func lowShare(w Water) float64 {
+	return min(max(0.5+(w.PaceMPS-0.4)/0.3*0.25, 0.5), 0.75)
+}
+
+// hold is the hold-back the pattern's tilt is judged at.
+func (p Pattern) hold() float64 {
+	if p.runs {
+		return 0
+	}
+	return aThird
+}
+
+// line is the plan's line with its beads. Nylon is a little heavier than water:
+// relative density 1.12 (a line maker's table, sunlineamerica.com: 1.11 to 1.14).
+func (pl plan) line(bs []Bead) Line {
+	area := math.Pi / 4 * pl.tackle.mainMM * pl.tackle.mainMM * 1e-6
+	return Line{
+		HookLengthM: pl.layout.HookLengthM, HookLengthMM: pl.tackle.hookLengthMM, MainMM: pl.tackle.mainMM,
+		SinkNPM: 0.12 * 1000 * gravityMPS2 * area, Beads: bs,
+	}
+}
+
+// outline is a load of so many grams as the pattern carries it, before its shot
+// are chosen: the bulk six to the load with four droppers, a string of eight, or
+// three tenths of the load in four droppers.
+func (pl plan) outline(capacityG float64) []Bead {
+	l := pl.layout
+	low, bulk := l.lowest(), l.within(l.BulkM)
+	out := beads(nil, pl.bait)
+	switch l.Style {
+	case StrungOut:
+		return append(out, even(capacityG, 8, low, max(low, l.SetM-stringGapM), l.LowShare)...)
+	case AtFloat:
+		return append(out, even(capacityG*0.3, 4, low, max(low, l.SetM/4), 0.5)...)
+	}
+	out = append(out, even(capacityG*0.15, 4, low, l.dropperTop(4, bulk), 0.5)...)
+	return append(out, leadBead(capacityG*0.85/6, 6, bulk))
+}
+
+// even spreads n equal beads of massG together, closer in the lower half where
+// share is over a half.
+func even(massG float64, n int, low, high, share float64) []Bead {
+	var out []Bead
+	bend := math.Log(0.5) / math.Log(share)
+	for i := range n {
+		part := math.Pow(float64(i)/float64(n-1), bend)
+		out = append(out, leadBead(massG/float64(n), 1, low+(high-low)*part))
+	}
+	return out
+}
+
+func leadBead(massG float64, count int, atM float64) Bead {
+	return Bead{
+		AtM: atM, Count: count, SinkN: massG * Lead.Pull() * gramKg * gravityMPS2,
+		DiameterM: sphereM(massG, Lead.Density()),
+	}
+}
+
+// hung is the shape of a line with beads and its hook just on the bottom, the
+// float held back by a share of the pace.
+func (pl plan) hung(bs []Bead, paceMPS, hold float64) (Shape, error) {
+	d := pl.water.DepthM
+	w := newClimb(River(d, paceMPS), paceMPS*(1-hold), pl.line(bs), Model{}, d)
+	return w.reach(d, 2*d)
+}
+
+// tilt is how far the line leans at the float either way, in degrees, with a
+// load; 90 where the load cannot hold it down.
+func (pl plan) tilt(bs []Bead, paceMPS float64) float64 {
+	s, err := pl.hung(bs, paceMPS, pl.hold())
+	if err != nil {
+		return 90
+	}
+	return math.Abs(s.TiltDeg)
+}
+
+// heaviestG is more than any float asked about here carries.
+const heaviestG = 40
+
+// byPace is the smallest load whose line leans no more than the pattern's limit,
+// heaviestG where none does.
+func (pl plan) byPace() float64 {
+	lean := func(g float64) float64 { return pl.tilt(pl.outline(g), pl.water.PaceMPS) - pl.tiltDeg }
+	return math.Exp(bisect(func(x float64) float64 { return -lean(math.Exp(x)) }, math.Log(0.1), math.Log(heaviestG), 11))
+}
+
+// bisect is where a rising f passes 0 between low and high, to n halvings, on
+// the high side; high where it does not.
+func bisect(f func(float64) float64, low, high float64, n int) float64 {
+	if f(low) >= 0 {
+		return low
+	}
+	for range n {
+		if mid := (low + high) / 2; f(mid) >= 0 {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	return high
+}
+
+// brokenG is the floor that boil and bait set, grams. The figures are ours from
+// common practice, no source: a gram for each step of boil over what the bait
+// asks.
+func brokenG(w Water, b bait) float64 { return float64(w.Boil) + b.floorG }
+
+// castG is the floor that casting sets, grams: 0.12 for each metre out, half as
+// much again in force 4 against the cast. Ours from common practice, no source.
+func castG(w Water) float64 { return 0.12 * w.DistanceM * (1 + float64(w.WindForce)/8) }
+
+// need is the load a water asks of a pattern, and what decided it.
+type need struct {
+	grams   float64
+	paceG   float64
+	decided string
+}
+
+// need is the largest of what pace, broken water, cast and the pattern's least
+// ask.
+func (pl plan) need(leastG float64) need {
+	n := need{paceG: pl.byPace(), grams: leastG, decided: "the pattern's least"}
+	for _, floor := range []struct {
+		grams float64
+		what  string
+	}{
+		{n.paceG, "the pace"},
+		{brokenG(pl.water, pl.bait), brokenWords(pl.water, pl.bait)},
+		{castG(pl.water), castWords(pl.water)},
+	} {
+		if floor.grams > n.grams {
+			n.grams, n.decided = floor.grams, floor.what
+		}
+	}
+	return n
+}
+
+func brokenWords(w Water, b bait) string {
+	switch {
+	case w.Boil == 0:
+		return "the bait"
+	case b.floorG == 0:
+		return "boily water"
+	}
+	return "boily water and the bait"
+}
+
+func castWords(w Water) string {
+	if w.WindForce >= 3 {
+		return "the cast into the wind"
+	}
+	return "the cast"
+}

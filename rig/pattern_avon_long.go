@@ -1,0 +1,17 @@
+package rig
+
+var _ = register(Pattern{
+	ID:   "avon-long",
+	Name: "long-bodied Avon",
+	What: "The Avon on wire made longer and slimmer, so that it rides steadier in deep turbulence.",
+
+	DepthM: Span{2.3, 5}, PaceMPS: Span{0.45, 1.5}, Boil: Span{0, 3}, ReachM: 25,
+	sizes: inGrams(3, 4, 5, 6), tiltDeg: 18, windMost: 6,
+
+	style: OlivetteBulk, bulkShare: 0.25, groupM: 0.2, lowG: 0.05, highG: 0.11,
+
+	hookLengthM: [2]float64{0.15, 0.25}, hookLengthMM: [2]float64{0.12, 0.18},
+	mainMM: 0.20, mainLine: "floating",
+	hookFinest: 16, hookLargest: 10, rodFt: Span{13, 15},
+	fish: []string{"chub", "barbel", "bream", "roach"}, bait: "maggot bunch", bigBait: true,
+})

@@ -1,0 +1,19 @@
+package rig
+
+var _ = register(Pattern{
+	ID:   "avon-slim",
+	Name: "slim balsa Avon",
+	What: "Balsa on a quill with no shoulder: light and sensitive, it follows the bulk in the cast and leaves the water clean on the strike. It breaks easily.",
+
+	DepthM: Span{1.8, 4.3}, PaceMPS: Span{0.15, 0.75}, Boil: Span{0, 1}, ReachM: 15,
+	sizes: inGrams(2, 2.5, 3, 4, 5), tiltDeg: 20, windMost: 5,
+
+	// A bulk of shot, so that a change of float is a few shot; droppers of a few
+	// No.4 or twice as many No.8.
+	style: ShotBulk, bulkShare: 0.3, lowG: 0.05, highG: 0.21, bulkHighG: 0.52,
+
+	hookLengthM: [2]float64{0.2, 0.3}, hookLengthMM: [2]float64{0.10, 0.12},
+	mainMM: 0.18, mainLine: "floating",
+	hookFinest: 20, hookLargest: 14, rodFt: Span{14, 16},
+	fish: []string{"roach", "dace", "bream", "grayling", "perch", "chub", "small fish"}, bait: "caster",
+})

@@ -1,0 +1,19 @@
+package rig
+
+var _ = register(Pattern{
+	ID:   "balsa",
+	Name: "straight balsa",
+	What: "A thick stick with more push under it, for steady water too strong for a stick.",
+
+	DepthM: Span{0.8, 2.5}, PaceMPS: Span{0.4, 1}, Boil: Span{0, 2}, ReachM: 14,
+	// From memory.
+	sizes:   []floatSize{{n: 4, shot: "BB"}, {n: 5, shot: "BB"}, {n: 3, shot: "AAA"}},
+	tiltDeg: 20, windMost: 5,
+
+	style: ShotBulk, bulkShare: 0.25, lowG: 0.03, highG: 0.11,
+
+	hookLengthM: [2]float64{0.15, 0.25}, hookLengthMM: [2]float64{0.10, 0.14},
+	mainMM: 0.18, mainLine: "floating",
+	hookFinest: 18, hookLargest: 12, rodFt: Span{13, 15},
+	fish: []string{"roach", "chub", "dace", "grayling", "perch"}, bait: "double maggot",
+})

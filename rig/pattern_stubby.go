@@ -1,0 +1,21 @@
+package rig
+
+var _ = register(Pattern{
+	ID:   "stubby",
+	Name: "stubby trotter",
+	What: "Short and thick, it carries a big bait down shallow, fast, broken water.",
+
+	DepthM: Span{0.4, 1.5}, PaceMPS: Span{0.75, 1.6}, Boil: Span{0, 3}, ReachM: 20,
+	// From memory.
+	sizes: []floatSize{
+		{n: 3, shot: "AAA"}, {n: 4, shot: "AAA"}, {n: 3, shot: "SSG"}, {n: 4, shot: "SSG"},
+	},
+	tiltDeg: 18, windMost: 6,
+
+	style: ShotBulk, bulkShare: 0.12, groupM: 0.1, lowG: 0.05, highG: 0.21,
+
+	hookLengthM: [2]float64{0.15, 0.2}, hookLengthMM: [2]float64{0.14, 0.20},
+	mainMM: 0.22, mainLine: "floating",
+	hookFinest: 12, hookLargest: 6, rodFt: Span{13, 15},
+	fish: []string{"chub", "barbel"}, bait: "bread flake", bigBait: true,
+})

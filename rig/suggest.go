@@ -1,0 +1,203 @@
+package rig
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// mostRigs is how many rigs Suggest gives.
+const mostRigs = 3
+
+// Suggest is up to three rigs of different patterns for a water, best first. A
+// pattern is offered where its depth, pace, boil and reach hold the water and
+// one of its sizes holds the load the water asks for; if none is, the nearest
+// that still fishes is, with a finding that says what it is short of. Arguments
+// out of range are errors that name the value and the range; a water no float
+// here can fish, or a kit that loads none of them, is a NoRigError.
+func Suggest(w Water, a Aim, k Kit) ([]Rig, error) {
+	if err := firstError(w.check(), a.check(), k.check()); err != nil {
+		return nil, err
+	}
+	w = w.known()
+	offers, nearest := offersFor(w, a, k)
+	if len(offers) == 0 {
+		if nearest.Pattern.ID == "" {
+			return nil, &NoRigError{tooMuch(w, a, k)}
+		}
+		offers = []offer{nearest}
+	}
+	return build(offers, k)
+}
+
+// build makes the rigs of the offers that the kit can load; an error where it
+// can load none of them.
+func build(offers []offer, k Kit) ([]Rig, error) {
+	var out []Rig
+	var failed error
+	for _, o := range offers {
+		r, err := o.rig(k)
+		if err != nil {
+			failed = firstError(failed, err)
+			continue
+		}
+		out = append(out, r)
+	}
+	if len(out) == 0 {
+		return nil, failed
+	}
+	return out, nil
+}
+
+func firstError(errs ...error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// offer is a pattern in a size for a water.
+type offer struct {
+	plan
+	need    need
+	sizes   []capacity
+	at      int     // the size chosen
+	penalty float64 // how far from ideal
+	outside string  // what is outside the pattern's range; empty where nothing is
+}
+
+func (o offer) size() capacity { return o.sizes[o.at] }
+
+// offersFor are the patterns that suit, best first, and the nearest of those
+// that do not but still fish.
+func offersFor(w Water, a Aim, k Kit) (suit []offer, nearest offer) {
+	nearest.penalty = math.Inf(1)
+	for _, p := range registered {
+		o, ok := offerOf(p, w, a, k)
+		switch {
+		case !ok:
+		case o.outside == "":
+			suit = append(suit, o)
+		case o.penalty < nearest.penalty:
+			nearest = o
+		}
+	}
+	slices.SortStableFunc(suit, func(a, b offer) int { return cmp.Compare(a.penalty, b.penalty) })
+	return suit[:min(len(suit), mostRigs)], nearest
+}
+
+// strainDeg is how far past its limit a line may lean before a float is no use
+// there at all.
+const strainDeg = 12
+
+// nearly is the share of the need that will do: all the floors are "about".
+const nearly = 0.97
+
+// offerOf chooses the size of a pattern. It is not there where even the largest
+// leans past all use.
+func offerOf(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
+	o := offer{plan: newPlan(p, w, a), sizes: p.ladder(k.Chart)}
+	if len(o.sizes) == 0 {
+		return offer{}, false
+	}
+	o.penalty, o.outside = p.suits(w, a)
+	o.need = o.plan.need(o.sizes[0].grams)
+	o.at = slices.IndexFunc(o.sizes, func(c capacity) bool { return c.grams >= nearly*o.need.grams })
+	if o.at >= 0 {
+		o.penalty += overGunned(o) + noRoom(o)
+		return o, true
+	}
+	o.at = len(o.sizes) - 1
+	lean := o.tilt(o.outline(o.size().grams), w.PaceMPS)
+	o.outside = joinWords(o.outside, fmt.Sprintf("the water asks for %s and it goes to %s",
+		gramWords(math.Round(o.need.grams*10)/10), o.size().marking))
+	o.penalty += o.need.grams/o.size().grams - 1
+	return o, lean <= p.tiltDeg+strainDeg
+}
+
+// overGunned is the penalty of a float heavier than the water asks for.
+func overGunned(o offer) float64 {
+	asked := max(o.need.paceG, brokenG(o.water, o.bait), castG(o.water), 0.5)
+	return 0.15 * max(0, math.Log2(o.size().grams/asked))
+}
+
+// noRoom is the penalty of a need near the top of the pattern's sizes, where
+// there is nothing to go up to should the water rise.
+func noRoom(o offer) float64 {
+	return max(0, o.need.grams/o.sizes[len(o.sizes)-1].grams-0.7)
+}
+
+// suits is how far a water and aim are from what a pattern is for: about 0 in
+// the middle of it, and over 1 with the reason where something is outside.
+func (p Pattern) suits(w Water, a Aim) (float64, string) {
+	penalty, outside := 0.0, ""
+	for _, q := range []struct {
+		v          float64
+		in         Span
+		weight     float64
+		less, more string
+	}{
+		{w.DepthM, p.DepthM, 0.2, "the water is shallower than it is for", "the water is deeper than it is for"},
+		{w.PaceMPS, p.PaceMPS, 0.3, "the water is slower than it is for", "the water is faster than it is for"},
+		{float64(w.Boil), p.Boil, 0.1, "", "the water is more broken than it is for"},
+		{w.DistanceM, Span{0, p.ReachM}, 0, "", "it is farther out than it is fished"},
+	} {
+		in, out := q.in.off(q.v)
+		penalty += q.weight*in + 2*out
+		if out > 0 {
+			words := q.more
+			if q.v < q.in.Low {
+				words = q.less
+			}
+			outside = joinWords(outside, words)
+		}
+	}
+	return penalty + p.mismatch(w, a), outside
+}
+
+// off is how far v is from the middle of a span in halves of its width, at most
+// 1, and how far it is outside in whole widths.
+func (s Span) off(v float64) (in, out float64) {
+	half := (s.High - s.Low) / 2
+	in = min(math.Abs(v-s.Low-half)/half, 1)
+	return in, max(s.Low-v, v-s.High, 0) / (2 * half)
+}
+
+// mismatch is the penalty of a fish, a bait, a distance or a wind a pattern is
+// not for.
+func (p Pattern) mismatch(w Water, a Aim) float64 {
+	penalty := 0.0
+	if a.Fish != "" && !slices.Contains(p.fish, a.Fish) {
+		penalty += 0.3
+	}
+	if _, b := quarry(a, p); b.big && !p.bigBait {
+		penalty += 0.4
+	}
+	if p.FarM > 0 {
+		penalty += 0.6 * max(0, 1-w.DistanceM/p.FarM)
+	}
+	return penalty + 0.15*float64(max(w.WindForce-p.windMost, 0))
+}
+
+// tooMuch says why no float here will do.
+func tooMuch(w Water, a Aim, k Kit) string {
+	least, most := math.Inf(1), 0.0
+	for _, p := range registered {
+		for _, c := range p.ladder(k.Chart) {
+			most = max(most, c.grams)
+		}
+		least = min(least, newPlan(p, w, a).need(0).grams)
+	}
+	return fmt.Sprintf("%s at %.2f m/s is too heavy to float fish: it asks for a float of about %.0f g and the heaviest here carries %s. Look for slacker or shallower water.",
+		lengthWords(w.DepthM), w.PaceMPS, least, gramWords(most))
+}
+
+func joinWords(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + ", and " + b
+}
