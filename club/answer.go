@@ -1,0 +1,188 @@
+package club
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	lru "github.com/hashicorp/golang-lru/v2"
+
+	"levelpeg/rig"
+)
+
+// Answer is what to tie for a run's water, and what to change when the water or
+// the wind does.
+type Answer struct {
+	For    rig.Water // the water it was worked out for: the run's, at the precision shown
+	Rigs   []rig.Rig // best first, at most three; none where No says why
+	No     string    // why there is none, a sentence
+	IfWind Change    // on the first rig, when the wind gets up
+	IfRise Change    // on the first rig, when the river rises
+	Risen  bool      // IfRise speaks; false where the club's rule stops fishing there
+}
+
+// Change is what to do to a rig when the water turns into another. All empty:
+// nothing, the rig still does it.
+type Change struct {
+	Do      []string // the hand movements, when the same pattern still serves
+	Instead *rig.Rig // another pattern to tie instead
+	No      string   // why nothing serves, a sentence
+}
+
+// windGetsUp is the wind of "if the wind gets up": a strong breeze, Beaufort 6.
+const windGetsUp = 6
+
+// A rig is tied for water known to a few centimetres: nobody sets a depth or
+// reads a pace finer than this on the bank. Answers are worked out at this
+// precision, and are remembered by it.
+const (
+	depthStepM   = 0.05
+	paceStepMPS  = 0.05
+	rangeStepM   = 0.10
+	rangeStepMPS = 0.10
+)
+
+// RigMemory works out answers and remembers the last of them. An answer is a pure
+// result of what it is asked, so remembering it changes nothing but the time it
+// takes. It is safe for many goroutines.
+type RigMemory struct {
+	seen *lru.Cache[rigKey, *Answer]
+}
+
+type rigKey struct {
+	now, risen rig.Water
+	rises      bool
+	aim        rig.Aim
+	kit        string
+}
+
+// NewRigMemory remembers up to size answers; 0 remembers none.
+func NewRigMemory(size int) *RigMemory {
+	if size <= 0 {
+		return &RigMemory{}
+	}
+	seen, err := lru.New[rigKey, *Answer](size)
+	if err != nil {
+		panic(err) // only for a size of zero or less
+	}
+	return &RigMemory{seen: seen}
+}
+
+// Kit is a kit with its key worked out once.
+type Kit struct {
+	rig.Kit
+	key string
+}
+
+// NewKit works out the key.
+func NewKit(k rig.Kit) Kit { return Kit{k, k.Key()} }
+
+// clubKit is what a sheet supposes someone has, until they have said.
+var clubKit = NewKit(rig.StandardKit())
+
+// Answer is for a run's water now, and for the same run risen; risen is nil where
+// fishing stops before that.
+func (m *RigMemory) Answer(now, risen *rig.Water, aim rig.Aim, kit Kit) (Answer, error) {
+	key := rigKey{now: coarse(*now), aim: aim, kit: kit.key}
+	if risen != nil {
+		key.risen, key.rises = coarse(*risen), true
+	}
+	if m.seen != nil {
+		if a, ok := m.seen.Get(key); ok {
+			return *a, nil
+		}
+	}
+	a, err := work(key, kit.Kit)
+	if err == nil && m.seen != nil {
+		m.seen.Add(key, &a)
+	}
+	return a, err
+}
+
+func work(key rigKey, kit rig.Kit) (Answer, error) {
+	a := Answer{For: key.now, Risen: key.rises}
+	if a.No = unfishable(key.now); a.No != "" {
+		return a, nil
+	}
+	rigs, err := rig.Suggest(key.now, key.aim, kit)
+	var none *rig.NoRigError
+	if errors.As(err, &none) {
+		a.No = none.Why
+		return a, nil
+	}
+	if err != nil {
+		return a, fmt.Errorf("club: rigs for %+v: %w", key.now, err)
+	}
+	a.Rigs = rigs
+	windy := key.now
+	windy.WindForce = windGetsUp
+	if a.IfWind, err = change(rigs[0], windy, key.aim, kit); err != nil {
+		return a, err
+	}
+	if key.rises {
+		a.IfRise, err = change(rigs[0], key.risen, key.aim, kit)
+	}
+	return a, err
+}
+
+// unfishable says why a run's water is outside what a float here can fish; empty
+// where it is not.
+func unfishable(w rig.Water) string {
+	switch {
+	case w.DepthM < rig.DepthLeastM:
+		return fmt.Sprintf("Too shallow for a float: under %g m.", rig.DepthLeastM)
+	case w.DepthM > rig.DepthMostM:
+		return fmt.Sprintf("Too deep for these floats: over %g m.", rig.DepthMostM)
+	case w.PaceMPS > rig.PaceMostMPS:
+		return fmt.Sprintf("Too heavy to float fish: over %g m/s.", rig.PaceMostMPS)
+	case w.DistanceM > rig.DistanceMostM:
+		return fmt.Sprintf("Too far out for a float: over %d m.", int(rig.DistanceMostM))
+	}
+	return ""
+}
+
+// change is what to do to a rig when the water turns into another: its hand
+// movements where the same pattern still serves, which asks least of someone on the
+// bank, and else the rig to tie instead.
+func change(from rig.Rig, to rig.Water, aim rig.Aim, kit rig.Kit) (Change, error) {
+	if no := unfishable(to); no != "" {
+		return Change{No: no}, nil
+	}
+	rigs, err := rig.Suggest(to, aim, kit)
+	var none *rig.NoRigError
+	if errors.As(err, &none) {
+		return Change{No: none.Why}, nil
+	}
+	if err != nil {
+		return Change{}, fmt.Errorf("club: rigs for %+v: %w", to, err)
+	}
+	for _, r := range rigs {
+		if r.Pattern == from.Pattern {
+			return Change{Do: rig.Change(from, r)}, nil
+		}
+	}
+	return Change{Instead: &rigs[0]}, nil
+}
+
+// coarse is water at the precision a rig is tied for. Ranges are rounded outwards.
+func coarse(w rig.Water) rig.Water {
+	w.DepthM = max(depthStepM, toStep(w.DepthM, depthStepM, math.Round))
+	w.PaceMPS = toStep(w.PaceMPS, paceStepMPS, math.Round)
+	w.DepthLowM = min(w.DepthM, toStep(w.DepthLowM, rangeStepM, math.Floor))
+	w.DepthHighM = max(w.DepthM, toStep(w.DepthHighM, rangeStepM, math.Ceil))
+	w.PaceLowMPS = min(w.PaceMPS, toStep(w.PaceLowMPS, rangeStepMPS, math.Floor))
+	w.PaceHighMPS = max(w.PaceMPS, toStep(w.PaceHighMPS, rangeStepMPS, math.Ceil))
+	w.DistanceM = math.Round(w.DistanceM)
+	return w
+}
+
+// toStep rounds v to a whole number of steps. A value within a billionth of one is
+// taken for it, and the product is cut to a hundredth, so that equal steps are
+// equal numbers.
+func toStep(v, step float64, round func(float64) float64) float64 {
+	n := v / step
+	if whole := math.Round(n); math.Abs(n-whole) < 1e-9 {
+		n = whole
+	}
+	return math.Round(round(n)*step*100) / 100
+}

@@ -1,0 +1,81 @@
+package club
+
+import "fmt"
+
+// cares lists what can hurt someone here, and what makes the answer doubtful, the
+// gravest first.
+func (s *Sheet) cares() []Care {
+	var out []Care
+	for _, h := range s.Hazards {
+		out = append(out, h.care())
+	}
+	if s.Level.Known {
+		out = append(out, s.levelCares()...)
+	}
+	return out
+}
+
+// care is a hazard in words, with the usual caution of its kind.
+func (h Hazard) care() Care {
+	switch h.Kind {
+	case PowerLine:
+		// Networks' safety guidance to anglers; carrying rods taken down is police
+		// and council advice.
+		text := h.Text
+		if h.DistanceM > 0 {
+			text = fmt.Sprintf("%.0f m away. %s", h.DistanceM, h.Text)
+		}
+		return Care{"Power line", text + " Carry rods taken down and fish 30 m or more away: carbon conducts."}
+	case DeepEdge:
+		return Care{"Deep at the edge", h.Text}
+	case SlipBank:
+		return Care{"Slippery bank", h.Text}
+	case Wading:
+		return Care{"Wading", h.Text}
+	}
+	return Care{"Take care", h.Text}
+}
+
+func (s *Sheet) levelCares() []Care {
+	var out []Care
+	offset := s.Standing.Zero.OffsetM
+	for _, r := range s.Rules {
+		if r.Effect == Caution && r.holds(s.DatumM()) {
+			out = append(out, Care{"The club's word on this level", r.Words(offset)})
+		}
+	}
+	if s.Level.Asked && s.Level.Now != nil && len(ruleStops(s.Rules, s.Level.Now.LevelM+offset, offset)) > 0 {
+		out = append(out, Care{"Not today", fmt.Sprintf("The river now stands at %.2f m, where the club's rule stops fishing.", s.Level.Now.LevelM)})
+	}
+	if s.DatumM() > s.Standing.Gauge.HighM {
+		// Fifteen centimetres: council flood guidance.
+		out = append(out, Care{"High water", "Above the board's ordinary range. Keep back from the edge and do not wade: 15 cm of fast water can knock an adult over."})
+	}
+	if !s.Level.Asked && s.Level.Age > staleLevel {
+		out = append(out, Care{"Old reading", "The board was last read more than a day ago. Read it before you trust this."})
+	}
+	return out
+}
+
+// VenueCares lists a venue's hazards, those of single pegs named, and its level
+// cautions that hold now.
+func VenueCares(v VenueView) []Care {
+	var out []Care
+	for _, h := range v.Hazards {
+		c := h.care()
+		if h.PegLabel != "" {
+			c.Head += ", peg " + h.PegLabel
+		}
+		out = append(out, c)
+	}
+	if v.Standing.Latest == nil {
+		return out
+	}
+	offset := v.Standing.Zero.OffsetM
+	for _, r := range v.Rules {
+		if r.Effect == Caution && r.PegLabel == "" && r.holds(v.Standing.Latest.LevelM+offset) {
+			out = append(out, Care{"The club's word on this level", r.Words(offset)})
+		}
+	}
+	return out
+}

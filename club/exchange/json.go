@@ -1,0 +1,336 @@
+// Package exchange is the club's book as other programs read it: JSON with the
+// unit in every name. docs/api.md describes it; a name that has been given is kept.
+package exchange
+
+import (
+	"math"
+	"time"
+
+	"levelpeg/club"
+	"levelpeg/hydro"
+	"levelpeg/rig"
+)
+
+// Venues is /venues.json.
+type Venues struct {
+	Club   string      `json:"club"`
+	Demo   bool        `json:"demo"`
+	Venues []VenueCard `json:"venues"`
+}
+
+// VenueCard is a venue in a list.
+type VenueCard struct {
+	Slug  string   `json:"slug"`
+	Name  string   `json:"name"`
+	River string   `json:"river"`
+	Gauge Gauge    `json:"gauge"`
+	Stops []string `json:"do_not_fish"`
+	Pegs  []string `json:"pegs"`
+}
+
+// Gauge is how a gauge stands.
+type Gauge struct {
+	Slug         string   `json:"slug"`
+	Name         string   `json:"name"`
+	LevelM       *float64 `json:"level_m"`
+	ReadAt       *string  `json:"read_at"`
+	TrendCMPerH  *float64 `json:"trend_cm_per_hour"`
+	ZeroOffsetM  float64  `json:"zero_above_first_zero_m"`
+	OrdinaryLowM float64  `json:"ordinary_low_m"`
+	OrdinaryHiM  float64  `json:"ordinary_high_m"`
+}
+
+// Venue is /venues/{venue}.json.
+type Venue struct {
+	VenueCard
+	About    string   `json:"about"`
+	Access   string   `json:"access"`
+	Cautions []string `json:"cautions"`
+	PegList  []Peg    `json:"peg_list"`
+}
+
+// Peg is a peg in its venue.
+type Peg struct {
+	Label       string  `json:"label"`
+	Code        string  `json:"code"`
+	Order       int     `json:"order_downstream"`
+	Bank        string  `json:"bank"`
+	FlowDeg     int     `json:"flow_towards_deg"`
+	Closed      bool    `json:"closed"`
+	Soundings   int     `json:"soundings"`
+	LastSounded *string `json:"last_sounded_at"`
+}
+
+// NewVenues shapes the list of venues.
+func NewVenues(h club.Home, now time.Time, loc *time.Location) Venues {
+	out := Venues{Club: h.Club.Name, Demo: h.Club.Demo, Venues: []VenueCard{}}
+	for _, v := range h.Venues {
+		c := card(v.Venue, v.Standing, club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc))
+		for _, p := range v.Pegs {
+			c.Pegs = append(c.Pegs, p.Label)
+		}
+		out.Venues = append(out.Venues, c)
+	}
+	return out
+}
+
+// NewVenue shapes a venue.
+func NewVenue(v club.VenueView, now time.Time, loc *time.Location) Venue {
+	out := Venue{
+		VenueCard: card(v.Venue, v.Standing, club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
+		About:     v.Venue.About, Access: v.Venue.Access, Cautions: cautions(club.VenueCares(v)), PegList: []Peg{},
+	}
+	for _, l := range v.Pegs {
+		out.Pegs = append(out.Pegs, l.Peg.Label)
+		out.PegList = append(out.PegList, Peg{
+			Label: l.Peg.Label, Code: l.Peg.Code, Order: l.Peg.Order, Bank: string(l.Peg.Bank), FlowDeg: l.Peg.BearingDeg,
+			Closed: l.Closed, Soundings: l.Soundings, LastSounded: stamp(l.Last),
+		})
+	}
+	return out
+}
+
+func card(v club.Venue, st club.Standing, stops []club.Stop) VenueCard {
+	return VenueCard{Slug: v.Slug, Name: v.Name, River: v.River, Gauge: gauge(st), Stops: stopTexts(stops), Pegs: []string{}}
+}
+
+func gauge(st club.Standing) Gauge {
+	g := Gauge{Slug: st.Gauge.Slug, Name: st.Gauge.Name, ZeroOffsetM: st.Zero.OffsetM,
+		OrdinaryLowM: round(st.Gauge.LowM-st.Zero.OffsetM, 3), OrdinaryHiM: round(st.Gauge.HighM-st.Zero.OffsetM, 3)}
+	if st.Latest == nil {
+		return g
+	}
+	level := round(st.Latest.LevelM, 3)
+	g.LevelM, g.ReadAt = &level, stamp(st.Latest.At)
+	if st.Earlier == nil {
+		return g
+	}
+	if t, err := hydro.TrendOf(st.Latest.LevelM, st.Earlier.LevelM, st.Latest.At.Sub(st.Earlier.At)); err == nil {
+		rate := round(t.CMPerHour, 1)
+		g.TrendCMPerH = &rate
+	}
+	return g
+}
+
+func stopTexts(stops []club.Stop) []string {
+	out := []string{}
+	for _, s := range stops {
+		out = append(out, s.Text)
+	}
+	return out
+}
+
+func cautions(cares []club.Care) []string {
+	out := []string{}
+	for _, c := range cares {
+		out = append(out, c.Head+": "+c.Text)
+	}
+	return out
+}
+
+// stamp is a time in RFC 3339 and UTC, nil for none.
+func stamp(t time.Time) *string {
+	if t.IsZero() {
+		return nil
+	}
+	s := t.UTC().Format(time.RFC3339)
+	return &s
+}
+
+func round(v float64, decimals int) float64 {
+	p := math.Pow10(decimals)
+	v = math.Round(v*p) / p
+	if v == 0 {
+		return 0 // not −0
+	}
+	return v
+}
+
+// Figure is a value and the range that holds the truth four times in five.
+type Figure struct {
+	Mid  float64 `json:"mid"`
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+}
+
+func figure(f hydro.Figure, decimals int) *Figure {
+	return &Figure{round(f.Mid, decimals), round(f.Low, decimals), round(f.High, decimals)}
+}
+
+// Sheet is /venues/{venue}/pegs/{peg}.json.
+type Sheet struct {
+	Venue    string   `json:"venue"`
+	Peg      string   `json:"peg"`
+	Code     string   `json:"code"`
+	Gauge    Gauge    `json:"gauge"`
+	LevelM   *float64 `json:"level_m"`
+	Asked    bool     `json:"level_asked"`
+	Stops    []string `json:"do_not_fish"`
+	Cautions []string `json:"cautions"`
+	Runs     []Run    `json:"runs"`
+	Chosen   *string  `json:"rigs_for_run"`
+	NoRig    string   `json:"no_rig_because,omitempty"`
+	Rigs     []Rig    `json:"rigs"`
+	IfWind   *Change  `json:"if_wind_force_6"`
+	IfRise   *Change  `json:"if_river_up_0_30_m"`
+}
+
+// Change is what to do to the first rig when the water or the wind changes; all
+// empty means nothing.
+type Change struct {
+	Do      []string `json:"do"`
+	Instead *Rig     `json:"tie_instead"`
+	No      string   `json:"none_because,omitempty"`
+}
+
+// Run is a run at the sheet's level.
+type Run struct {
+	Slug          string   `json:"slug"`
+	Name          string   `json:"name"`
+	DistanceM     float64  `json:"distance_m"`
+	Boil          int      `json:"boil"`
+	Depth         *Figure  `json:"depth_m"`
+	Bed           *Figure  `json:"bed_above_zero_m"`
+	Pace          *Figure  `json:"pace_mps"`
+	PaceWord      string   `json:"pace_word,omitempty"`
+	PaceIsGuess   bool     `json:"pace_is_a_guess"`
+	Soundings     int      `json:"soundings"`
+	Timed         int      `json:"timed_soundings"`
+	LastSounded   *string  `json:"last_sounded_at"`
+	SoundedLowM   *float64 `json:"sounded_from_level_m"`
+	SoundedHighM  *float64 `json:"sounded_to_level_m"`
+	BeyondSounded bool     `json:"beyond_anything_sounded"`
+	BedMayHave    bool     `json:"bed_may_have_moved"`
+}
+
+// Rig is a rig, its weights from the hook upwards.
+type Rig struct {
+	Pattern      string   `json:"pattern"`
+	Name         string   `json:"name"`
+	CapacityG    float64  `json:"capacity_g"`
+	Marking      string   `json:"marking"`
+	Decided      string   `json:"capacity_decided_by"`
+	Weights      []Weight `json:"weights_from_hook"`
+	OnLineG      float64  `json:"on_line_g"`
+	PullG        float64  `json:"pull_as_lead_g"`
+	ShortG       float64  `json:"short_of_capacity_g"`
+	HookLengthM  float64  `json:"hook_length_m"`
+	HookLengthMM float64  `json:"hook_length_mm"`
+	HookLengthKg float64  `json:"hook_length_kg"`
+	MainLine     string   `json:"main_line"`
+	MainLineMM   float64  `json:"main_line_mm"`
+	MainLineKg   float64  `json:"main_line_kg"`
+	HookSize     int      `json:"hook_size"`
+	Bait         string   `json:"bait"`
+	RodLowM      float64  `json:"rod_low_m"`
+	RodHighM     float64  `json:"rod_high_m"`
+	SetM         float64  `json:"set_m"`
+	HoldBack     float64  `json:"hold_back_share"`
+	TiltDeg      float64  `json:"tilt_deg"`
+	LiftM        float64  `json:"lift_m"`
+	PaceLowMPS   float64  `json:"right_from_pace_mps"`
+	PaceHighMPS  float64  `json:"right_to_pace_mps"`
+	Why          []string `json:"why"`
+	Findings     []string `json:"findings"`
+}
+
+// Weight is one kind of weight in one place or spread between two.
+type Weight struct {
+	Kind     string  `json:"kind"`
+	Size     string  `json:"size"`
+	Material string  `json:"material"`
+	Role     string  `json:"role"`
+	Count    int     `json:"count"`
+	EachG    float64 `json:"each_g"`
+	FromM    float64 `json:"lowest_from_hook_m"`
+	ToM      float64 `json:"highest_from_hook_m"`
+}
+
+// NewSheet shapes a sheet.
+func NewSheet(s *club.Sheet) Sheet {
+	out := Sheet{
+		Venue: s.Venue.Slug, Peg: s.Peg.Label, Code: s.Peg.Code, Gauge: gauge(s.Standing), Asked: s.Level.Asked,
+		Stops: stopTexts(s.Stops), Cautions: cautions(s.Cares), Runs: []Run{}, NoRig: s.Answer.No, Rigs: []Rig{},
+	}
+	if s.Level.Known {
+		level := round(s.Level.LevelM, 3)
+		out.LevelM = &level
+	}
+	for i := range s.Runs {
+		out.Runs = append(out.Runs, run(&s.Runs[i], s.Standing.Zero.OffsetM))
+	}
+	if s.Chosen >= 0 {
+		out.Chosen = &s.Runs[s.Chosen].Slug
+	}
+	for i := range s.Answer.Rigs {
+		out.Rigs = append(out.Rigs, oneRig(&s.Answer.Rigs[i]))
+	}
+	if len(out.Rigs) > 0 {
+		out.IfWind = change(s.Answer.IfWind)
+	}
+	if len(out.Rigs) > 0 && s.Answer.Risen {
+		out.IfRise = change(s.Answer.IfRise)
+	}
+	return out
+}
+
+func change(c club.Change) *Change {
+	out := &Change{Do: orEmpty(c.Do), No: c.No}
+	if c.Instead != nil {
+		instead := oneRig(c.Instead)
+		out.Instead = &instead
+	}
+	return out
+}
+
+func orEmpty(s []string) []string {
+	if s == nil {
+		return []string{}
+	}
+	return s
+}
+
+func run(r *club.RunSheet, offsetM float64) Run {
+	out := Run{
+		Slug: r.Slug, Name: r.Name, DistanceM: r.DistanceM, Boil: r.Boil, PaceWord: r.Word,
+		Soundings: r.Basis.Soundings, Timed: r.Basis.Timed, LastSounded: stamp(r.Basis.Last),
+		BeyondSounded: r.Above || r.Below, BedMayHave: r.Flooded,
+	}
+	if r.Basis.Soundings == 0 {
+		return out
+	}
+	low, high := round(r.Basis.LowestM-offsetM, 3), round(r.Basis.HighestM-offsetM, 3)
+	out.SoundedLowM, out.SoundedHighM = &low, &high
+	out.Bed = figure(hydro.Figure{Mid: r.Bed.Mid - offsetM, Low: r.Bed.Low - offsetM, High: r.Bed.High - offsetM}, 3)
+	if r.Plumbed {
+		out.Depth = figure(r.Depth, 3)
+	}
+	if r.Plumbed && !r.Dry {
+		out.Pace, out.PaceIsGuess = figure(r.Pace, 3), !r.Timed
+	}
+	return out
+}
+
+const metresPerFoot = 0.3048
+
+func oneRig(r *rig.Rig) Rig {
+	out := Rig{
+		Pattern: r.Pattern, Name: r.Name, CapacityG: r.CapacityG, Marking: r.Marking, Decided: r.Decided, Weights: []Weight{},
+		OnLineG: round(r.OnLineG, 3), PullG: round(r.PullG, 3), ShortG: round(r.ShortG, 3),
+		HookLengthM: r.HookLengthM, HookLengthMM: r.HookLengthMM, HookLengthKg: round(r.HookLengthKg, 2),
+		MainLine: r.MainLine, MainLineMM: r.MainLineMM, MainLineKg: round(r.MainLineKg, 2),
+		HookSize: r.HookSize, Bait: r.Bait, RodLowM: round(r.RodFtLow*metresPerFoot, 2), RodHighM: round(r.RodFtHigh*metresPerFoot, 2),
+		SetM: round(r.SetM, 2), HoldBack: r.HoldBack, TiltDeg: round(r.TiltDeg, 1), LiftM: round(r.LiftM, 3),
+		PaceLowMPS: round(r.PaceLowMPS, 2), PaceHighMPS: round(r.PaceHighMPS, 2), Why: orEmpty(r.Why), Findings: []string{},
+	}
+	for _, w := range r.Weights {
+		out.Weights = append(out.Weights, Weight{
+			Kind: string(w.Kind), Size: w.Size, Material: string(w.Material), Role: string(w.Role), Count: w.Count,
+			EachG: round(w.EachG, 4), FromM: round(w.AtM, 2), ToM: round(w.ToM, 2),
+		})
+	}
+	for _, f := range r.Findings {
+		out.Findings = append(out.Findings, f.Text)
+	}
+	return out
+}

@@ -1,0 +1,276 @@
+package club
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"levelpeg/hydro"
+	"levelpeg/rig"
+)
+
+// Ask is what a sheet is asked.
+type Ask struct {
+	LevelM *float64 // on the zero in force; nil is the latest level read
+	Run    string   // slug of a run's name; empty is the one we would choose
+	Now    time.Time
+}
+
+// The levels a sheet can be asked for, on the zero in force. No board is read
+// outside them.
+const (
+	MinLevelM = -20.0
+	MaxLevelM = 50.0
+)
+
+// RiseM is how far the river rises in "and if it rises".
+const RiseM = 0.30
+
+// Sheet is what a peg's page says at one level.
+type Sheet struct {
+	PegView
+	Now    time.Time
+	Loc    *time.Location
+	Level  LevelShown
+	Stops  []Stop // the first is the sheet's first line; no rig is offered while one stands
+	Cares  []Care
+	Runs   []RunSheet
+	Chosen int // index of the run the rigs are for; -1 where there is none
+	Answer Answer
+}
+
+// LevelShown is the level a sheet answers for.
+type LevelShown struct {
+	Known  bool
+	Asked  bool    // the reader chose it; otherwise it is the latest read
+	LevelM float64 // on the zero in force
+	Now    *Level  // the latest read; nil where there is none
+	Age    time.Duration
+	Trend  hydro.Trend
+	Moving bool // Trend is known
+}
+
+// RunSheet is one run at the sheet's level.
+type RunSheet struct {
+	RunBook
+	Slug    string
+	Basis   hydro.Basis
+	Plumbed bool // there is a depth to show
+	Depth   hydro.Figure
+	Bed     hydro.Figure // height on the datum
+	Dry     bool         // the level is at or under the bed
+	Pace    hydro.Figure
+	Timed   bool // the pace rests on a timed float of this run; otherwise it is a guess
+	Word    string
+	Above   bool // the level is higher than anything sounded here
+	Below   bool // the level is lower than anything sounded here
+	Flooded bool // a flood that may have moved the bed came after every sounding
+}
+
+// Rigs suggests rigs for a run's water; see RigMemory.
+type Rigs interface {
+	Answer(now, risen *rig.Water, aim rig.Aim, kit Kit) (Answer, error)
+}
+
+// NewSheet answers for a peg. It fails with club.Invalid for a level no board
+// reads or a run the peg does not have.
+func NewSheet(v PegView, ask Ask, rigs Rigs) (*Sheet, error) {
+	loc, err := time.LoadLocation(v.Club.TimeZone)
+	if err != nil {
+		return nil, fmt.Errorf("club.NewSheet: %w", err)
+	}
+	s := &Sheet{PegView: v, Now: ask.Now, Loc: loc, Chosen: -1}
+	if s.Level, err = showLevel(v.Standing, ask); err != nil {
+		return nil, err
+	}
+	s.Stops = v.stops(s.Level.at(), ask.Now, loc)
+	fitted, err := s.readRuns()
+	if err != nil {
+		return nil, err
+	}
+	if s.Chosen, err = s.choose(ask.Run); err != nil {
+		return nil, err
+	}
+	if err := s.suggest(fitted, rigs); err != nil {
+		return nil, err
+	}
+	s.Cares = s.cares()
+	return s, nil
+}
+
+func showLevel(st Standing, ask Ask) (LevelShown, error) {
+	l := LevelShown{Now: st.Latest}
+	if st.Latest != nil {
+		l.Known, l.LevelM = true, st.Latest.LevelM
+		l.Age = max(0, ask.Now.Sub(st.Latest.At))
+	}
+	if st.Latest != nil && st.Earlier != nil {
+		trend, err := hydro.TrendOf(st.Latest.LevelM, st.Earlier.LevelM, st.Latest.At.Sub(st.Earlier.At))
+		if err == nil {
+			l.Trend, l.Moving = trend, true
+		}
+	}
+	if ask.LevelM != nil {
+		if math.IsNaN(*ask.LevelM) || *ask.LevelM < MinLevelM || *ask.LevelM > MaxLevelM {
+			return l, Faultf(Invalid, "A level is metres on the board, from %g to %g.", MinLevelM, MaxLevelM)
+		}
+		l.Known, l.Asked, l.LevelM = true, true, *ask.LevelM
+	}
+	return l, nil
+}
+
+// at is the level on the zero in force, nil where none is known.
+func (l LevelShown) at() *float64 {
+	if !l.Known {
+		return nil
+	}
+	return &l.LevelM
+}
+
+// DatumM is the sheet's level on the datum.
+func (s *Sheet) DatumM() float64 { return s.Level.LevelM + s.Standing.Zero.OffsetM }
+
+// readRuns fills Runs, and gives what was fitted for each.
+func (s *Sheet) readRuns() ([]*hydro.Run, error) {
+	fitted := make([]*hydro.Run, len(s.PegView.Runs))
+	s.Runs = make([]RunSheet, len(s.PegView.Runs))
+	for i, r := range s.PegView.Runs {
+		f, err := s.fit(r)
+		if err != nil {
+			return nil, fmt.Errorf("club: peg %s, %s: %w", s.Peg.Code, r.Name, err)
+		}
+		fitted[i] = f
+		s.Runs[i] = RunSheet{RunBook: r, Slug: Slug(r.Name), Basis: f.Basis()}
+		if err := s.Runs[i].read(f, s.Level, s.DatumM()); err != nil {
+			return nil, fmt.Errorf("club: peg %s, %s: %w", s.Peg.Code, r.Name, err)
+		}
+	}
+	return fitted, nil
+}
+
+func (s *Sheet) fit(r RunBook) (*hydro.Run, error) {
+	prior := hydro.OpenReach()
+	if s.Peg.Reach == PastWeir {
+		prior = hydro.PastWeir()
+	}
+	if r.SteepSide {
+		prior = prior.Steep()
+	}
+	soundings := make([]hydro.Sounding, len(r.Soundings))
+	for i, x := range r.Soundings {
+		soundings[i] = hydro.Sounding{At: x.At, LevelM: x.LevelM, DepthM: x.DepthM, PaceMPS: x.PaceMPS, TimedS: x.TimedS}
+	}
+	return hydro.Fit(soundings, s.Standing.Floods, s.Now, prior)
+}
+
+// read fills what the run says at a level on the datum.
+func (r *RunSheet) read(f *hydro.Run, l LevelShown, datumM float64) error {
+	r.Flooded = r.Basis.Soundings > 0 && r.Basis.SinceFlood == 0
+	bed, err := f.Bed()
+	if errors.Is(err, hydro.ErrNotPlumbed) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	r.Bed = bed
+	if !l.Known {
+		return nil
+	}
+	if r.Depth, err = f.Depth(datumM); err != nil {
+		return err
+	}
+	r.Plumbed, r.Dry = true, r.Depth.Mid < dryM
+	r.Below, r.Above = f.Beyond(datumM)
+	if r.Dry {
+		return nil
+	}
+	if r.Pace, err = f.Pace(datumM); err != nil {
+		return err
+	}
+	r.Timed, r.Word = r.Basis.Timed > 0, hydro.PaceWord(r.Pace.Mid)
+	return nil
+}
+
+// dryM is the depth under which a run is called dry: less than a float can stand in.
+const dryM = 0.05
+
+// choose gives the run the rigs are for: the one asked for, or the one most likely
+// to be fished, by how well it is known.
+func (s *Sheet) choose(slug string) (int, error) {
+	best, bestScore := -1, math.Inf(-1)
+	names := make([]string, 0, len(s.Runs))
+	for i := range s.Runs {
+		r := &s.Runs[i]
+		if slug != "" && r.Slug == slug {
+			return i, nil
+		}
+		names = append(names, r.Slug)
+		if score := r.appeal(); score > bestScore {
+			best, bestScore = i, score
+		}
+	}
+	if slug != "" {
+		return -1, Faultf(Invalid, "This peg has no run called “%s”. It has: %s.", slug, strings.Join(names, ", "))
+	}
+	return best, nil
+}
+
+// appeal ranks a run for the first look: one that holds a float, that is known,
+// and that is deep; a far one a little less. Common practice, no source. A run
+// that cannot be fished with a float at all is never chosen.
+func (r *RunSheet) appeal() float64 {
+	if !r.Plumbed || r.Dry || r.Depth.Mid < rig.DepthLeastM {
+		return math.Inf(-1)
+	}
+	known := math.Min(float64(r.Basis.Soundings), 5) / 5
+	deep := math.Min(r.Depth.Mid, 2.5) / 2.5
+	far := math.Max(0, r.DistanceM-9) / 20
+	return known + deep - far
+}
+
+// suggest fills Answer, unless something forbids fishing or nothing is known.
+func (s *Sheet) suggest(fitted []*hydro.Run, rigs Rigs) error {
+	if s.Chosen < 0 || len(s.Stops) > 0 || !s.Runs[s.Chosen].Plumbed || s.Runs[s.Chosen].Dry {
+		return nil
+	}
+	run := &s.Runs[s.Chosen]
+	risen := RunSheet{RunBook: run.RunBook, Basis: run.Basis}
+	if err := risen.read(fitted[s.Chosen], s.Level, s.DatumM()+RiseM); err != nil {
+		return fmt.Errorf("club: peg %s, %s, risen: %w", s.Peg.Code, run.Name, err)
+	}
+	// The level the rule stops fishing at is told instead of a rig for it.
+	var up *rig.Water
+	if len(ruleStops(s.Rules, s.DatumM()+RiseM, s.Standing.Zero.OffsetM)) == 0 {
+		w := risen.water()
+		// A change is advice for the middle figures; their ranges would only
+		// make more waters of one.
+		w.DepthLowM, w.DepthHighM, w.PaceLowMPS, w.PaceHighMPS = 0, 0, 0, 0
+		up = &w
+	}
+	now := run.water()
+	answer, err := rigs.Answer(&now, up, rig.Aim{}, clubKit)
+	s.Answer = answer
+	return err
+}
+
+// water is the run as a rig sees it.
+func (r *RunSheet) water() rig.Water {
+	return rig.Water{
+		DepthM: r.Depth.Mid, DepthLowM: r.Depth.Low, DepthHighM: r.Depth.High,
+		PaceMPS: r.Pace.Mid, PaceLowMPS: r.Pace.Low, PaceHighMPS: r.Pace.High,
+		Boil: r.Boil, DistanceM: r.DistanceM, Snaggy: r.Snaggy,
+	}
+}
+
+// Slug makes a name fit for an address: "Two rods" is "two-rods".
+func Slug(name string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(name), func(c rune) bool {
+		return (c < 'a' || c > 'z') && (c < '0' || c > '9')
+	}), "-")
+}
+
+// staleLevel is how old the latest reading may be before the sheet says so.
+const staleLevel = 24 * time.Hour

@@ -1,0 +1,109 @@
+package club
+
+import (
+	"fmt"
+	"strings"
+	"time"
+)
+
+// Stop is a reason not to fish. While one stands no rig is offered.
+type Stop struct {
+	Kind string // "closed", "level rule", "close season", "power line"
+	Text string
+}
+
+// Care is something that can hurt someone, or a doubt about the answer.
+type Care struct {
+	Head string
+	Text string
+}
+
+// powerLineClearM is how far to keep from overhead power lines when fishing.
+// Source: networks' safety guidance to anglers, "30 metres".
+const powerLineClearM = 30
+
+// stops lists what forbids fishing the peg, the surest first.
+func (v *PegView) stops(levelM *float64, now time.Time, loc *time.Location) []Stop {
+	var out []Stop
+	for _, c := range v.Closures {
+		if c.In(now) {
+			out = append(out, Stop{"closed", c.Words(now, loc)})
+		}
+	}
+	for _, h := range v.Hazards {
+		if h.Kind == PowerLine && h.PegLabel != "" && h.DistanceM < powerLineClearM {
+			out = append(out, Stop{"power line", "A power line is within 30 m of this peg. Do not fish here. " + h.Text})
+		}
+	}
+	if levelM != nil {
+		out = append(out, ruleStops(v.Rules, *levelM+v.Standing.Zero.OffsetM, v.Standing.Zero.OffsetM)...)
+	}
+	if v.Venue.CloseSeason && InCloseSeason(now, loc) {
+		out = append(out, Stop{"close season",
+			"Close season: no coarse fishing on rivers from 15 March to 15 June. Check the byelaws of the water before you go."})
+	}
+	return out
+}
+
+func ruleStops(rules []LevelRule, datumM, offsetM float64) []Stop {
+	var out []Stop
+	for _, r := range rules {
+		if r.Effect == NoFishing && r.holds(datumM) {
+			out = append(out, Stop{"level rule", r.Words(offsetM)})
+		}
+	}
+	return out
+}
+
+// holds says whether the rule speaks at a level on the datum.
+func (r LevelRule) holds(datumM float64) bool {
+	return (r.AboveM != nil && datumM > *r.AboveM) || (r.BelowM != nil && datumM < *r.BelowM)
+}
+
+// Words gives the rule's own text after the level it starts at, on the zero in force.
+func (r LevelRule) Words(offsetM float64) string {
+	switch {
+	case r.AboveM != nil:
+		return fmt.Sprintf("Above %.2f m: %s", *r.AboveM-offsetM, r.Text)
+	case r.BelowM != nil:
+		return fmt.Sprintf("Below %.2f m: %s", *r.BelowM-offsetM, r.Text)
+	}
+	return r.Text
+}
+
+// Words says how long the closure stands, and why.
+func (c Closure) Words(now time.Time, loc *time.Location) string {
+	reason := strings.TrimSuffix(c.Reason, ".")
+	when := "Closed until the club opens it again"
+	switch {
+	case c.From.After(now) && c.To.IsZero():
+		when = "Closed from " + c.From.In(loc).Format(closureTime)
+	case c.From.After(now):
+		when = "Closed from " + c.From.In(loc).Format(closureTime) + " to " + c.To.In(loc).Format(closureTime)
+	case !c.To.IsZero():
+		when = "Closed until " + c.To.In(loc).Format(closureTime)
+	}
+	return when + ": " + reason + "."
+}
+
+const closureTime = "Mon 2 January 15:04"
+
+// VenueStops lists what forbids fishing all along a venue now.
+func VenueStops(v Venue, st Standing, closures []Closure, rules []LevelRule, now time.Time, loc *time.Location) []Stop {
+	whole := PegView{Venue: v, Standing: st}
+	for _, c := range closures {
+		if c.FromLabel == "" {
+			whole.Closures = append(whole.Closures, c)
+		}
+	}
+	for _, r := range rules {
+		if r.PegLabel == "" {
+			whole.Rules = append(whole.Rules, r)
+		}
+	}
+	var level *float64
+	if st.Latest != nil {
+		level = &st.Latest.LevelM
+	}
+	return whole.stops(level, now, loc)
+}

@@ -1,0 +1,157 @@
+package club
+
+import (
+	"slices"
+	"time"
+)
+
+// Standing is how a gauge stands. Its levels are on the zero in force now; a level
+// on the datum is level + Zero.OffsetM.
+type Standing struct {
+	Gauge   Gauge
+	Zero    Zero
+	Latest  *Level      // nil where nothing has been read yet
+	Earlier *Level      // about three hours before the latest, for the trend; nil where there is none
+	Floods  []time.Time // when beds may have moved, oldest first
+}
+
+// PegView is everything a peg's sheet is made of.
+type PegView struct {
+	Club     Club
+	Member   Member
+	Venue    Venue
+	Standing Standing
+	Peg      Peg
+	Upstream string // label of the next peg upstream; empty at the end
+	Down     string // label of the next peg downstream; empty at the end
+	// Runs from the bank outwards. The soundings' levels are on the datum, and
+	// what was superseded or withdrawn is not among them.
+	Runs     []RunBook
+	Hazards  []Hazard    // of the peg and of its venue
+	Rules    []LevelRule // of the peg and of its venue
+	Closures []Closure   // that cover the peg, past ones left out
+	Notes    []Note      // the club's, and the member's own private ones; newest first
+}
+
+// VenueCard is a venue on the list of venues.
+type VenueCard struct {
+	Venue    Venue
+	Standing Standing
+	Pegs     []PegTag
+	Closures []Closure // of the whole venue, past ones left out
+	Rules    []LevelRule
+}
+
+// PegTag is a peg in a list.
+type PegTag struct {
+	Label, Code string
+}
+
+// Home is the list of venues.
+type Home struct {
+	Club   Club
+	Member Member
+	Venues []VenueCard
+}
+
+// PegLine is a peg in its venue's list.
+type PegLine struct {
+	Peg       Peg
+	Runs      int
+	Soundings int
+	Last      time.Time // of the newest sounding; zero where there is none
+	Closed    bool      // one of the venue's closures covers it now
+	Hazard    bool      // one of the venue's hazards is the peg's own
+}
+
+// VenueView is everything a venue's page is made of.
+type VenueView struct {
+	Club     Club
+	Member   Member
+	Venue    Venue
+	Standing Standing
+	Pegs     []PegLine // in order downstream
+	Hazards  []Hazard
+	Rules    []LevelRule
+	Closures []Closure // past ones left out
+}
+
+// LevelSpan is the least, most and mean of a gauge over an hour or a day, on the datum.
+type LevelSpan struct {
+	From               time.Time
+	LeastM, MostM, Mid float64
+}
+
+// GaugeView is everything a gauge's page is made of.
+type GaugeView struct {
+	Club     Club
+	Member   Member
+	Standing Standing
+	Zeros    []Zero
+	Venues   []Venue
+	Rules    []LevelRule // of those venues, as marks on the drawing
+	Spans    []LevelSpan
+	Step     time.Duration // length of one span
+	Days     int           // how far back the page looks
+}
+
+// floodGap is how far apart two days over the flood level must be for two floods.
+const floodGap = 4 * 24 * time.Hour
+
+// FloodEvents makes floods of days (each its UTC midnight, oldest first) on which
+// the flood level was passed: days that follow each other are one flood, and it is
+// over at the end of the last, but never later than now.
+func FloodEvents(days []time.Time, now time.Time) []time.Time {
+	var ends []time.Time
+	for i, day := range days {
+		end := day.Add(24 * time.Hour)
+		if end.After(now) {
+			end = now
+		}
+		if i > 0 && day.Sub(days[i-1]) < floodGap {
+			ends[len(ends)-1] = end
+			continue
+		}
+		ends = append(ends, end)
+	}
+	return ends
+}
+
+// ClosureCovers says whether a closure covers the peg at an index among the
+// venue's pegs in order downstream.
+func ClosureCovers(c Closure, labels []string, peg int) bool {
+	if c.FromLabel == "" {
+		return true
+	}
+	from, to := slices.Index(labels, c.FromLabel), slices.Index(labels, c.ToLabel)
+	if from < 0 || to < 0 {
+		return false
+	}
+	return peg >= min(from, to) && peg <= max(from, to)
+}
+
+// In says whether a closure stands at a time.
+func (c Closure) In(at time.Time) bool {
+	return !at.Before(c.From) && (c.To.IsZero() || at.Before(c.To))
+}
+
+// Mark fills each peg's Closed and Hazard from the venue's closures and hazards.
+func (v *VenueView) Mark(now time.Time) {
+	labels := make([]string, len(v.Pegs))
+	for i, p := range v.Pegs {
+		labels[i] = p.Peg.Label
+	}
+	for i := range v.Pegs {
+		for _, c := range v.Closures {
+			v.Pegs[i].Closed = v.Pegs[i].Closed || (c.In(now) && ClosureCovers(c, labels, i))
+		}
+		for _, h := range v.Hazards {
+			v.Pegs[i].Hazard = v.Pegs[i].Hazard || h.PegLabel == labels[i]
+		}
+	}
+}
+
+// HoldsAt says whether a note speaks of a level on the datum.
+func (n Note) HoldsAt(datumM float64) bool {
+	return (n.LowM == nil || datumM >= *n.LowM) && (n.HighM == nil || datumM <= *n.HighM)
+}
