@@ -1,0 +1,44 @@
+# The toolchain is fetched by Go itself: releases before it have known holes in the standard library.
+export GOTOOLCHAIN := go1.27.3+auto
+export CGO_ENABLED ?= 0
+
+LISTEN ?= 127.0.0.1:8080
+TOOL := go tool -modfile=tools.mod
+
+.PHONY: run build test long lint bench generate schema vuln
+
+run: ## serve the demo club on the private PostgreSQL
+	@sh deploy/need-postgres
+	@$(MAKE) --no-print-directory build
+	@exec build/levelpeg serve --demo --listen $(LISTEN)
+
+build: ## one binary, build/levelpeg
+	@mkdir -p build
+	go build -trimpath -o build/levelpeg ./cmd/levelpeg
+
+test: ## unit, database and browser tests, fixed seeds
+	go test -count=1 -timeout 8m ./...
+
+long: ## the same with full counts of everything random or repeated
+	LEVELPEG_LONG=1 go test -count=1 -timeout 80m -v ./...
+
+lint: ## vet, staticcheck, formatting, generated code current
+	go vet ./...
+	$(TOOL) staticcheck ./...
+	@sh deploy/generated-current
+
+bench: build ## requests a second of a sheet beside a static page, and the sums' own benchmarks
+	@sh deploy/need-postgres
+	go run ./e2e/bench -binary build/levelpeg
+	go test -run '^$$' -bench . -benchmem ./hydro ./rig
+
+generate: ## pages from their templ files
+	go tool templ generate -path web
+
+schema: ## write the dump of the schema anew
+	LEVELPEG_UPDATE=1 go test -count=1 -run Schema ./migrations
+
+vuln: ## known vulnerabilities, from the database in the module cache
+	go mod download -modfile=tools.mod golang.org/x/vulndb
+	$(TOOL) indexdb -vulns "$$(go env GOMODCACHE)/$$(go list -modfile=tools.mod -m -f '{{.Path}}@{{.Version}}' golang.org/x/vulndb)/data/osv" -out build/vuln
+	$(TOOL) govulncheck -db "file://$(CURDIR)/build/vuln" ./...

@@ -1,0 +1,110 @@
+package levelpeg_test
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+const module = "levelpeg/"
+
+// mayImport is, for each room, the rooms its code (tests apart) may import. A room
+// inside another counts as the outer one. Rooms that are to come stand here too, so
+// that their arrows are kept from their first day.
+var mayImport = map[string][]string{
+	"cmd":        {"handlers", "web", "db", "migrations", "static", "club", "hydro", "rig", "feeds"},
+	"handlers":   {"web", "static", "club", "hydro", "rig"},
+	"web":        {"club", "hydro", "rig"},
+	"db":         {"club", "migrations"},
+	"feeds":      {"club"},
+	"club":       {"hydro", "rig"},
+	"migrations": {},
+	"static":     {},
+	"hydro":      {},
+	"rig":        {},
+	"e2e":        {"club", "db", "handlers", "migrations", "static", "web", "hydro", "rig"},
+}
+
+// shared rooms stand on the standard library and gonum alone, so that another
+// program can use them.
+var shared = []string{"hydro", "rig"}
+
+type pkg struct {
+	ImportPath string
+	Imports    []string
+	Standard   bool
+}
+
+func packages(t *testing.T) []pkg {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-json=ImportPath,Imports,Standard", "./...").Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	var all []pkg
+	dec := json.NewDecoder(strings.NewReader(string(out)))
+	for {
+		var p pkg
+		err := dec.Decode(&p)
+		if errors.Is(err, io.EOF) {
+			return all
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, p)
+	}
+}
+
+// room is the outermost folder of one of our packages.
+func room(path string) string {
+	name, _, _ := strings.Cut(strings.TrimPrefix(path, module), "/")
+	return name
+}
+
+func TestArrowsBetweenRooms(t *testing.T) {
+	seen := map[string]bool{}
+	for _, p := range packages(t) {
+		if !strings.HasPrefix(p.ImportPath, module) {
+			continue
+		}
+		from := room(p.ImportPath)
+		allowed, known := mayImport[from]
+		if !known {
+			t.Errorf("%s is in a room that the list of rooms does not have: a new room needs a page in docs/adr and a line here", p.ImportPath)
+			continue
+		}
+		seen[from] = true
+		for _, to := range p.Imports {
+			if !strings.HasPrefix(to, module) || room(to) == from {
+				continue
+			}
+			if !slices.Contains(allowed, room(to)) {
+				t.Errorf("%s imports %s: no arrow goes from %s to %s", p.ImportPath, to, from, room(to))
+			}
+		}
+	}
+	for _, r := range []string{"cmd", "handlers", "web", "db", "club", "hydro", "rig", "migrations", "static"} {
+		if !seen[r] {
+			t.Errorf("no package was found in room %s: this test looked in the wrong place", r)
+		}
+	}
+}
+
+func TestSharedRoomsStandAlone(t *testing.T) {
+	for _, p := range packages(t) {
+		if !slices.Contains(shared, room(p.ImportPath)) || !strings.HasPrefix(p.ImportPath, module) {
+			continue
+		}
+		for _, to := range p.Imports {
+			standard := !strings.Contains(strings.SplitN(to, "/", 2)[0], ".") && !strings.HasPrefix(to, module)
+			if !standard && room(to) != room(p.ImportPath) && !strings.HasPrefix(to, "gonum.org/v1/gonum/") {
+				t.Errorf("%s imports %s: shared rooms use the standard library and gonum alone", p.ImportPath, to)
+			}
+		}
+	}
+}

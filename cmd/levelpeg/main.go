@@ -1,0 +1,72 @@
+// Command levelpeg is a club's own server for its waters.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/alecthomas/kong"
+
+	"levelpeg/club"
+	"levelpeg/db/private"
+)
+
+// database is what every command that needs the book takes.
+type database struct {
+	Database string `help:"Address of a PostgreSQL 15 or later. Without one a private PostgreSQL is run." placeholder:"URL" env:"LEVELPEG_DATABASE,DATABASE_URL"`
+	Data     string `help:"Folder of the private PostgreSQL (default: ${data})." placeholder:"DIR" env:"LEVELPEG_DATA"`
+}
+
+type commands struct {
+	Serve   serveCmd   `cmd:"" help:"Serve the club's pages."`
+	Migrate migrateCmd `cmd:"" help:"Bring the database up to this program's schema."`
+	Demo    demoCmd    `cmd:"" help:"Fill an empty database with an invented club."`
+}
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	if err := run(ctx, os.Args[1:], os.Stdout, os.Stderr); err != nil {
+		fmt.Fprintln(os.Stderr, "levelpeg:", explain(err))
+		os.Exit(1)
+	}
+}
+
+// run does one command. It is main without the process around it, so that tests
+// start the same application.
+func run(ctx context.Context, args []string, out, errOut io.Writer) error {
+	var c commands
+	parser, err := kong.New(&c,
+		kong.Name("levelpeg"),
+		kong.Description("How deep, how fast and which rig, at every peg of the club's waters. Every flag can be set by the variable beside it."),
+		kong.Vars{"data": private.DefaultDir()},
+		kong.Writers(out, errOut),
+		kong.BindTo(ctx, (*context.Context)(nil)),
+		kong.BindTo(out, (*io.Writer)(nil)),
+		kong.Bind(slog.New(slog.NewTextHandler(errOut, nil))),
+	)
+	if err != nil {
+		return err
+	}
+	chosen, err := parser.Parse(args)
+	if err != nil {
+		return fmt.Errorf("%w (levelpeg --help tells what there is)", err)
+	}
+	return chosen.Run()
+}
+
+// explain is what a person at the terminal is told: the sentence, and what lies
+// behind it where that helps to mend it.
+func explain(err error) string {
+	var f *club.Fault
+	if errors.As(err, &f) && f.Err != nil {
+		return f.Say + "\n  " + f.Err.Error()
+	}
+	return err.Error()
+}

@@ -1,0 +1,104 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"net/http"
+	"time"
+
+	"levelpeg/club"
+	"levelpeg/db"
+	"levelpeg/handlers"
+)
+
+type serveCmd struct {
+	database
+	Listen      string `help:"Address to serve at." default:"127.0.0.1:8080" env:"LEVELPEG_LISTEN"`
+	Demo        bool   `help:"Make an invented club where the database is empty." env:"LEVELPEG_DEMO"`
+	Migrate     *bool  `help:"Bring the database up to date first (default: only the private one)." negatable:"" env:"LEVELPEG_MIGRATE"`
+	Remember    int    `help:"How many worked-out rigs to remember, and a quarter as many pegs. 0 remembers nothing." default:"4096" env:"LEVELPEG_REMEMBER"`
+	Connections int32  `help:"Most connections to the database." default:"4" env:"LEVELPEG_CONNECTIONS"`
+}
+
+func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) error {
+	o, err := c.open(ctx, log)
+	if err != nil {
+		return err
+	}
+	defer o.close()
+	if err := c.prepare(ctx, o.url); err != nil {
+		return err
+	}
+	book, err := db.Open(ctx, o.url, db.Options{MaxConns: c.Connections, Remember: c.Remember / 4})
+	if err != nil {
+		return err
+	}
+	defer book.Close()
+	if c.Demo {
+		if err := ensureDemo(ctx, book, log); err != nil {
+			return err
+		}
+	}
+	return c.serve(ctx, book, o.failed, log, out)
+}
+
+// prepare brings the schema up to date where that is asked for, and else refuses
+// one that is not.
+func (c serveCmd) prepare(ctx context.Context, url string) error {
+	migrate := c.private()
+	if c.Migrate != nil {
+		migrate = *c.Migrate
+	}
+	if migrate {
+		return db.Migrate(ctx, url)
+	}
+	return db.CheckSchema(ctx, url)
+}
+
+// Time limits on a connection: a phone on one bar is slow, and a connection that
+// says nothing is not waited for.
+const (
+	headerWithin  = 10 * time.Second
+	requestWithin = 30 * time.Second
+	answerWithin  = 60 * time.Second
+	idleFor       = 2 * time.Minute
+	finishWithin  = 20 * time.Second
+	headerBytes   = 16 << 10
+)
+
+func (c serveCmd) serve(ctx context.Context, book *db.DB, failed <-chan error, log *slog.Logger, out io.Writer) error {
+	listener, err := net.Listen("tcp", c.Listen)
+	if err != nil {
+		return club.Faultf(club.Conflict, "Cannot serve at %s.", c.Listen).Because(err)
+	}
+	server := &http.Server{
+		Handler:           handlers.New(handlers.Config{Book: book, Rigs: club.NewRigMemory(c.Remember), Log: log}),
+		ReadHeaderTimeout: headerWithin, ReadTimeout: requestWithin, WriteTimeout: answerWithin, IdleTimeout: idleFor,
+		MaxHeaderBytes: headerBytes,
+		ErrorLog:       slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}
+	ended := make(chan error, 1)
+	go func() { ended <- server.Serve(listener) }()
+	fmt.Fprintf(out, "Levelpeg is at http://%s\n", listener.Addr())
+	select {
+	case err := <-ended:
+		return fmt.Errorf("serving: %w", err)
+	case err := <-failed:
+		return errors.Join(err, finish(server))
+	case <-ctx.Done():
+		log.Info("stopping: requests under way finish first")
+		return finish(server)
+	}
+}
+
+// finish lets requests under way end. Closing the pool and PostgreSQL come after,
+// by the callers' defers, in that order.
+func finish(server *http.Server) error {
+	ctx, cancel := context.WithTimeout(context.Background(), finishWithin)
+	defer cancel()
+	return server.Shutdown(ctx)
+}

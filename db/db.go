@@ -1,0 +1,139 @@
+// Package db keeps the club's book in PostgreSQL. One file a noun, SQL inline
+// where it is used; every error is wrapped with the function's name and its key
+// arguments, and one a person can do something about is a *club.Fault.
+package db
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/pgxpool"
+	"github.com/jackc/puddle/v2"
+
+	"levelpeg/club"
+)
+
+// DB is the book in one PostgreSQL database. It is safe for many goroutines.
+type DB struct {
+	pool *pgxpool.Pool
+	pegs pegMemory
+}
+
+// Options are what a deployment may set. The zero value serves.
+type Options struct {
+	MaxConns int32
+	// Remember is how many pegs' books to remember; 0 remembers none.
+	Remember int
+	// Dial replaces the way connections are made; nil is the usual way.
+	Dial pgconn.DialFunc
+}
+
+const (
+	defaultConns     = 4 // more gains nothing on a small machine, and costs PostgreSQL memory
+	statementTimeout = "5000"
+	connectTimeout   = 5 * time.Second
+)
+
+// Open makes a pool for the database at url. It does not wait for the database
+// to answer: a server starts, says that the book is out of reach, and serves as
+// soon as it is back.
+func Open(ctx context.Context, url string, o Options) (*DB, error) {
+	cfg, err := pgxpool.ParseConfig(url)
+	if err != nil {
+		return nil, club.Faultf(club.Invalid, "The database address cannot be read.").Because(err)
+	}
+	cfg.MaxConns = defaultConns
+	if o.MaxConns > 0 {
+		cfg.MaxConns = o.MaxConns
+	}
+	if o.Dial != nil {
+		cfg.ConnConfig.DialFunc = o.Dial
+	}
+	cfg.ConnConfig.ConnectTimeout = connectTimeout
+	setDefault(cfg.ConnConfig.RuntimeParams, "application_name", "levelpeg")
+	setDefault(cfg.ConnConfig.RuntimeParams, "statement_timeout", statementTimeout)
+	// Plans of our small look-ups never change with their arguments; saying so
+	// keeps PostgreSQL from planning each of them five times anew.
+	setDefault(cfg.ConnConfig.RuntimeParams, "plan_cache_mode", "force_generic_plan")
+	// Compiling a plan to machine code takes a second; ours run for a fraction of a
+	// millisecond, but a table that has not been counted yet makes them look long.
+	setDefault(cfg.ConnConfig.RuntimeParams, "jit", "off")
+	cfg.AfterConnect = prepareHot
+	pool, err := pgxpool.NewWithConfig(ctx, cfg)
+	if err != nil {
+		return nil, fmt.Errorf("db.Open: %w", err)
+	}
+	return &DB{pool: pool, pegs: newPegMemory(o.Remember)}, nil
+}
+
+// Close waits for work under way and closes the pool.
+func (db *DB) Close() { db.pool.Close() }
+
+// Ping says whether the database answers.
+func (db *DB) Ping(ctx context.Context) error {
+	return fail(db.pool.Ping(ctx), "db.Ping")
+}
+
+// prepareHot prepares the statement of the hottest page, so that such a page costs
+// one round trip from a connection's first use. On a database whose schema is not
+// there yet it does nothing: the statement is then prepared when used.
+func prepareHot(ctx context.Context, conn *pgx.Conn) error {
+	_, err := conn.Prepare(ctx, pegSQL, pegSQL)
+	var pg *pgconn.PgError
+	if errors.As(err, &pg) && (pg.Code == undefinedTable || pg.Code == undefinedFunction) {
+		return nil
+	}
+	return err
+}
+
+func setDefault(m map[string]string, key, value string) {
+	if _, ok := m[key]; !ok {
+		m[key] = value
+	}
+}
+
+// Codes of PostgreSQL's own errors that we tell apart.
+const (
+	undefinedTable     = "42P01"
+	undefinedFunction  = "42883"
+	classConnection    = "08"
+	classResources     = "53"
+	classIntervention  = "57" // shut down, starting up, cancelled
+	codeQueryCancelled = "57014"
+)
+
+// fail wraps err with where it happened, and makes a fault of a database that is
+// out of reach. It gives nil for nil.
+func fail(err error, format string, args ...any) error {
+	if err == nil {
+		return nil
+	}
+	wrapped := fmt.Errorf(format+": %w", append(args, err)...)
+	if outOfReach(err) {
+		return club.Faultf(club.Unavailable, "The book is out of reach for the moment. Try again in a little while.").Because(wrapped)
+	}
+	return wrapped
+}
+
+func outOfReach(err error) bool {
+	var pg *pgconn.PgError
+	if errors.As(err, &pg) {
+		switch pg.Code[:2] {
+		case classConnection, classResources, classIntervention:
+			return true
+		}
+		return false
+	}
+	var connect *pgconn.ConnectError
+	var network net.Error
+	return errors.As(err, &connect) || errors.As(err, &network) ||
+		pgconn.SafeToRetry(err) || errors.Is(err, net.ErrClosed) ||
+		errors.Is(err, context.DeadlineExceeded) || errors.Is(err, io.ErrUnexpectedEOF) ||
+		errors.Is(err, io.EOF) || errors.Is(err, puddle.ErrClosedPool)
+}

@@ -1,0 +1,112 @@
+package db
+
+import (
+	"context"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"levelpeg/club"
+)
+
+const clubSQL = `select ` + clubColumns + ` from club c`
+
+const homeVenuesSQL = `
+	select ` + venueColumns + `, ` + standingColumns + `
+	from venues v join gauges g on g.id = v.gauge_id` + standingJoins + `
+	order by v.position, v.id`
+
+const homePegsSQL = `select venue_id, label, code from pegs order by venue_id, position`
+
+const homeRulesSQL = `
+	select venue_id, above_mm, below_mm, effect, text from level_rules where peg_id is null order by venue_id, id`
+
+const homeClosuresSQL = `
+	select venue_id, from_at, to_at, reason from closures
+	where from_peg_id is null and (to_at is null or to_at > $1) order by venue_id, from_at`
+
+// Home reads the list of venues with their pegs, in one round trip.
+func (db *DB) Home(ctx context.Context, session []byte, now time.Time) (club.Home, error) {
+	var h club.Home
+	// A venue's place on the list. One whose gauge has no zero in force yet, or that
+	// came while we were reading, has none.
+	at := map[int64]int{}
+	b := &pgx.Batch{}
+	queueMember(b, session, now, &h.Member)
+	queueClub(b, &h.Club)
+	b.Queue(homeVenuesSQL, now).Query(func(rows pgx.Rows) error {
+		for rows.Next() {
+			card, err := scanVenueCard(rows, now)
+			if err != nil {
+				return err
+			}
+			at[card.Venue.ID] = len(h.Venues)
+			h.Venues = append(h.Venues, card)
+		}
+		return rows.Err()
+	})
+	b.Queue(homePegsSQL).Query(func(rows pgx.Rows) error {
+		var venue int64
+		var tag club.PegTag
+		_, err := pgx.ForEachRow(rows, []any{&venue, &tag.Label, &tag.Code}, func() error {
+			if i, ok := at[venue]; ok {
+				h.Venues[i].Pegs = append(h.Venues[i].Pegs, tag)
+			}
+			return nil
+		})
+		return err
+	})
+	queueHomeRules(b, &h, at)
+	queueHomeClosures(b, &h, at, now)
+	return h, fail(db.pool.SendBatch(ctx, b).Close(), "db.Home")
+}
+
+// queueClub reads the club's settings; a database without a club leaves them empty.
+func queueClub(b *pgx.Batch, c *club.Club) {
+	b.Queue(clubSQL).Query(func(rows pgx.Rows) error {
+		_, err := pgx.ForEachRow(rows, clubTargets(c), func() error { return nil })
+		return err
+	})
+}
+
+func scanVenueCard(rows pgx.Rows, now time.Time) (club.VenueCard, error) {
+	var card club.VenueCard
+	var s standingRow
+	if err := rows.Scan(append(venueTargets(&card.Venue), s.targets()...)...); err != nil {
+		return card, err
+	}
+	card.Standing = s.standing(now)
+	return card, nil
+}
+
+func queueHomeRules(b *pgx.Batch, h *club.Home, at map[int64]int) {
+	b.Queue(homeRulesSQL).Query(func(rows pgx.Rows) error {
+		var venue int64
+		var above, below *int32
+		var r club.LevelRule
+		_, err := pgx.ForEachRow(rows, []any{&venue, &above, &below, &r.Effect, &r.Text}, func() error {
+			r.AboveM, r.BelowM = metresPtr(above), metresPtr(below)
+			if i, ok := at[venue]; ok {
+				h.Venues[i].Rules = append(h.Venues[i].Rules, r)
+			}
+			return nil
+		})
+		return err
+	})
+}
+
+func queueHomeClosures(b *pgx.Batch, h *club.Home, at map[int64]int, now time.Time) {
+	b.Queue(homeClosuresSQL, now).Query(func(rows pgx.Rows) error {
+		var venue int64
+		var c club.Closure
+		var to *time.Time
+		_, err := pgx.ForEachRow(rows, []any{&venue, &c.From, &to, &c.Reason}, func() error {
+			c.To = timeOrZero(to)
+			if i, ok := at[venue]; ok {
+				h.Venues[i].Closures = append(h.Venues[i].Closures, c)
+			}
+			return nil
+		})
+		return err
+	})
+}

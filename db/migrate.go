@@ -1,0 +1,169 @@
+package db
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+
+	"github.com/golang-migrate/migrate/v4"
+	pgxmigrate "github.com/golang-migrate/migrate/v4/database/pgx/v5"
+	"github.com/golang-migrate/migrate/v4/source/iofs"
+	"github.com/jackc/pgx/v5"
+	_ "github.com/jackc/pgx/v5/stdlib" // the database/sql driver the migration library speaks through
+
+	"levelpeg/club"
+	"levelpeg/migrations"
+)
+
+// migrationLock is the key of the lock in the database that makes programs which
+// start at once take turns.
+const migrationLock = 0x1e7e1be6
+
+// Migrate brings the database at url up to the newest schema, under a lock. A
+// step that fails, or is cut short by a kill, leaves the schema as it was and no
+// mark behind: each step is one transaction that also writes its own number.
+func Migrate(ctx context.Context, url string) error {
+	return migrateTo(ctx, url, migrations.FS, migrations.Latest())
+}
+
+// migrateTo takes the steps in files, the newest of which is latest.
+func migrateTo(ctx context.Context, url string, files fs.FS, latest uint) error {
+	conn, err := pgx.Connect(ctx, url)
+	if err != nil {
+		return fail(err, "db.Migrate")
+	}
+	defer conn.Close(ctx)
+	if _, err := conn.Exec(ctx, `select pg_advisory_lock($1)`, migrationLock); err != nil {
+		return fail(err, "db.Migrate")
+	}
+	before, err := schemaStep(ctx, conn)
+	if err != nil {
+		return fail(err, "db.Migrate")
+	}
+	if before > latest {
+		return compareSchema(before, latest)
+	}
+	if err := withMigrator(ctx, url, files, func(m *migrate.Migrate) error { return stepUp(m, before) }); err != nil {
+		return stepFailed(ctx, url, files, conn, err)
+	}
+	return nil
+}
+
+// stepFailed clears the mark of a step that was rolled back. The library marks a
+// step before it runs and never clears the mark of one that failed.
+func stepFailed(ctx context.Context, url string, files fs.FS, conn *pgx.Conn, cause error) error {
+	kept, err := schemaStep(ctx, conn)
+	if err == nil {
+		err = withMigrator(ctx, url, files, func(m *migrate.Migrate) error { return clearMark(m, kept) })
+	}
+	return club.Faultf(club.KindOf(cause),
+		"The database could not be brought up to date; it stands as step %d left it.", kept).Because(errors.Join(cause, err))
+}
+
+// stepUp clears the mark that a step cut short by a kill left, then takes the
+// steps that are missing.
+func stepUp(m *migrate.Migrate, have uint) error {
+	if err := clearMark(m, have); err != nil {
+		return err
+	}
+	err := m.Up()
+	if errors.Is(err, migrate.ErrNoChange) {
+		return nil
+	}
+	return err
+}
+
+func clearMark(m *migrate.Migrate, have uint) error {
+	_, dirty, err := m.Version()
+	if errors.Is(err, migrate.ErrNilVersion) || (err == nil && !dirty) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	version := int(have)
+	if have == 0 {
+		version = -1 // the library's word for "nothing yet"
+	}
+	return m.Force(version)
+}
+
+func withMigrator(ctx context.Context, url string, files fs.FS, do func(*migrate.Migrate) error) error {
+	pool, err := sql.Open("pgx", url)
+	if err != nil {
+		return fail(err, "db.withMigrator")
+	}
+	defer pool.Close()
+	if err := pool.PingContext(ctx); err != nil {
+		return fail(err, "db.withMigrator")
+	}
+	driver, err := pgxmigrate.WithInstance(pool, &pgxmigrate.Config{})
+	if err != nil {
+		return fail(err, "db.withMigrator")
+	}
+	source, err := iofs.New(files, ".")
+	if err != nil {
+		return fmt.Errorf("db.withMigrator: %w", err)
+	}
+	m, err := migrate.NewWithInstance("iofs", source, "pgx5", driver)
+	if err != nil {
+		return fmt.Errorf("db.withMigrator: %w", err)
+	}
+	defer m.Close()
+	return do(m)
+}
+
+// CheckSchema gives a fault whose sentence says what to do where the database at
+// url is not at the schema this program was written for.
+func CheckSchema(ctx context.Context, url string) error {
+	conn, err := pgx.Connect(ctx, url)
+	if err != nil {
+		return fail(err, "db.CheckSchema")
+	}
+	defer conn.Close(ctx)
+	have, err := schemaStep(ctx, conn)
+	if err != nil {
+		return fail(err, "db.CheckSchema")
+	}
+	return compareSchema(have, migrations.Latest())
+}
+
+// querier is what a pool, a connection and a transaction have in common.
+type querier interface {
+	QueryRow(ctx context.Context, sql string, args ...any) pgx.Row
+}
+
+// schemaStep is the newest step the database has taken, 0 where it has taken none.
+func schemaStep(ctx context.Context, q querier) (uint, error) {
+	var there bool
+	err := q.QueryRow(ctx, `select to_regclass('schema_steps') is not null`).Scan(&there)
+	if err != nil || !there {
+		return 0, err
+	}
+	var step int64
+	err = q.QueryRow(ctx, `select coalesce(max(step), 0) from schema_steps`).Scan(&step)
+	return uint(step), err
+}
+
+func compareSchema(have, want uint) error {
+	switch {
+	case have == 0:
+		return club.Faultf(club.Conflict, "The database is empty. Run “levelpeg migrate” to set it up, or start with --migrate.")
+	case have < want:
+		return club.Faultf(club.Conflict, "The database is at step %d and this program needs step %d. Run “levelpeg migrate”, or start with --migrate.", have, want)
+	case have > want:
+		return club.Faultf(club.Conflict, "The database is at step %d, newer than the step %d this program knows. Use the newer program.", have, want)
+	}
+	return nil
+}
+
+// Ready says whether the database answers and is at this program's schema.
+func (db *DB) Ready(ctx context.Context) error {
+	have, err := schemaStep(ctx, db.pool)
+	if err != nil {
+		return fail(err, "db.Ready")
+	}
+	return compareSchema(have, migrations.Latest())
+}

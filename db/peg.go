@@ -1,0 +1,79 @@
+package db
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"levelpeg/club"
+)
+
+// currentSoundings leaves out of soundings s what was superseded or withdrawn.
+const currentSoundings = `not s.withdrawn and not exists (select from soundings n where n.supersedes = s.id)`
+
+// pegSQL reads, in one statement and so from one moment, who asks, where the gauge
+// stands, and the book's revision; and the peg's book itself unless the revision is
+// the one that is remembered already ($5).
+const pegSQL = `
+	select b.revision, coalesce(m.id, 0), coalesce(m.name, ''), coalesce(m.role, ''), ` + standingColumns + `,
+		case when b.revision is distinct from $5 then peg_book(p.id, $1) end
+	from book_revision b
+	cross join venues v
+	join pegs p on p.venue_id = v.id
+	join gauges g on g.id = v.gauge_id` + standingJoins + `
+	left join lateral (
+		select m.id, m.name, m.role from sessions s join members m on m.id = s.member_id
+		where s.token_hash = $4 and s.expires_at > $1
+	) m on true
+	where v.slug = $2 and lower(p.label) = lower($3)`
+
+// Peg reads all that a peg's sheet is made of, the session's member included, in
+// one round trip. It fails with club.NotFound for a venue or a peg the club does
+// not have; the sentence then names the pegs nearest in the venue.
+func (db *DB) Peg(ctx context.Context, venue, label string, session []byte, now time.Time) (club.PegView, error) {
+	key := pegKey{venue, strings.ToLower(label)}
+	known := db.pegs.recall(key)
+	row, err := db.readPeg(ctx, key, session, now, known.revisionOrNil())
+	if errors.Is(err, pgx.ErrNoRows) {
+		return club.PegView{}, db.pegNotFound(ctx, venue, label)
+	}
+	if err != nil {
+		return club.PegView{}, fail(err, "db.Peg(%q, %q)", venue, label)
+	}
+	if row.book != nil {
+		known = &rememberedPeg{revision: row.revision, view: row.book.view()}
+		db.pegs.keep(key, known)
+	}
+	return row.onto(known.view, now), nil
+}
+
+// pegRow is pegSQL's answer.
+type pegRow struct {
+	revision int64
+	member   club.Member
+	standing standingRow
+	book     *pegBook
+}
+
+func (db *DB) readPeg(ctx context.Context, key pegKey, session []byte, now time.Time, revision *int64) (*pegRow, error) {
+	var r pegRow
+	targets := append([]any{&r.revision, &r.member.ID, &r.member.Name, &r.member.Role}, r.standing.targets()...)
+	err := db.pool.QueryRow(ctx, pegSQL, now, key.venue, key.label, session, revision).Scan(append(targets, &r.book)...)
+	return &r, err
+}
+
+// onto completes what the book holds of a peg with what this reader sees now.
+func (r *pegRow) onto(v club.PegView, now time.Time) club.PegView {
+	v.Member, v.Standing = r.member, r.standing.standing(now)
+	var notes []club.Note
+	for _, n := range v.Notes {
+		if !n.Private || (n.AuthorID == r.member.ID && r.member.ID != 0) {
+			notes = append(notes, n)
+		}
+	}
+	v.Notes = notes
+	return v
+}

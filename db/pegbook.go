@@ -1,0 +1,173 @@
+package db
+
+import (
+	"time"
+
+	lru "github.com/hashicorp/golang-lru/v2"
+
+	"levelpeg/club"
+)
+
+// pegBook is what the database's function peg_book gives, as it comes.
+type pegBook struct {
+	Club struct {
+		Name, Zone, Place string
+		Demo              bool
+	}
+	Venue struct {
+		ID                               int64
+		Slug, Name, River, About, Access string
+		Season                           bool
+	}
+	Peg struct {
+		ID                               int64
+		Code, Label, Bank, Reach, Access string
+		Order, Bearing                   int
+		Mark                             int32
+	}
+	Up, Down string
+	Runs     []struct {
+		ID            int64
+		Name, Bottom  string
+		Distance      int32
+		Boil          int
+		Steep, Snaggy bool
+		Soundings     []struct {
+			At           micros
+			Level, Depth int32
+			Pace, Timed  *int32
+		}
+	}
+	Hazards []struct {
+		Own        bool
+		Kind, Text string
+		Distance   *int32
+	}
+	Rules []struct {
+		Own          bool
+		Above, Below *int32
+		Effect, Text string
+	}
+	Closures []struct {
+		Own    bool
+		From   micros
+		To     *micros
+		Reason string
+	}
+	Notes []struct {
+		At        micros
+		By, Text  string
+		Author    int64
+		Low, High *int32
+		Private   bool
+	}
+}
+
+// micros is a time in microseconds since 1970, as PostgreSQL keeps it.
+type micros float64
+
+func (m micros) time() time.Time { return time.UnixMicro(int64(m)).UTC() }
+
+// view turns what the book holds into the domain's words.
+func (b *pegBook) view() club.PegView {
+	v := club.PegView{
+		Club: club.Club{Name: b.Club.Name, TimeZone: b.Club.Zone, Place: b.Club.Place, Demo: b.Club.Demo},
+		Venue: club.Venue{ID: b.Venue.ID, Slug: b.Venue.Slug, Name: b.Venue.Name, River: b.Venue.River,
+			About: b.Venue.About, Access: b.Venue.Access, CloseSeason: b.Venue.Season},
+		Peg: club.Peg{ID: b.Peg.ID, Code: b.Peg.Code, Label: b.Peg.Label, Order: b.Peg.Order, Bank: club.Bank(b.Peg.Bank),
+			BearingDeg: b.Peg.Bearing, Reach: club.Reach(b.Peg.Reach), Access: b.Peg.Access, MarkHeightM: metres(b.Peg.Mark)},
+		Upstream: b.Up, Down: b.Down,
+	}
+	b.addRuns(&v)
+	b.addAround(&v)
+	for _, n := range b.Notes {
+		v.Notes = append(v.Notes, club.Note{At: n.At.time(), Author: n.By, AuthorID: n.Author, Text: n.Text,
+			LowM: metresPtr(n.Low), HighM: metresPtr(n.High), Private: n.Private})
+	}
+	return v
+}
+
+func (b *pegBook) addRuns(v *club.PegView) {
+	for _, r := range b.Runs {
+		run := club.RunBook{Run: club.Run{ID: r.ID, Name: r.Name, DistanceM: metres(r.Distance), Boil: r.Boil,
+			SteepSide: r.Steep, Snaggy: r.Snaggy, Bottom: r.Bottom}}
+		for _, s := range r.Soundings {
+			run.Soundings = append(run.Soundings, club.Sounding{At: s.At.time(), LevelM: metres(s.Level), DepthM: metres(s.Depth),
+				PaceMPS: metresOrZero(s.Pace), TimedS: metresOrZero(s.Timed)})
+		}
+		v.Runs = append(v.Runs, run)
+	}
+}
+
+func (b *pegBook) addAround(v *club.PegView) {
+	label := func(own bool) string {
+		if own {
+			return b.Peg.Label
+		}
+		return ""
+	}
+	for _, h := range b.Hazards {
+		v.Hazards = append(v.Hazards, club.Hazard{Kind: club.HazardKind(h.Kind), PegLabel: label(h.Own), DistanceM: metresOrZero(h.Distance), Text: h.Text})
+	}
+	for _, r := range b.Rules {
+		v.Rules = append(v.Rules, club.LevelRule{PegLabel: label(r.Own), AboveM: metresPtr(r.Above), BelowM: metresPtr(r.Below),
+			Effect: club.Effect(r.Effect), Text: r.Text})
+	}
+	for _, c := range b.Closures {
+		closure := club.Closure{FromLabel: label(c.Own), ToLabel: label(c.Own), From: c.From.time(), Reason: c.Reason}
+		if c.To != nil {
+			closure.To = c.To.time()
+		}
+		v.Closures = append(v.Closures, closure)
+	}
+}
+
+// pegMemory remembers what the book holds of the pegs last asked for. What is
+// remembered is used only where the book's revision, read anew for every sheet, is
+// still the one it was read at; so it needs telling of nothing, and many servers
+// may each have their own.
+type pegMemory struct {
+	seen *lru.Cache[pegKey, *rememberedPeg] // nil remembers nothing
+}
+
+type pegKey struct{ venue, label string }
+
+// rememberedPeg is shared by readers and never changed: Notes hold everyone's
+// private ones, and Standing and Member are empty.
+type rememberedPeg struct {
+	revision int64
+	view     club.PegView
+}
+
+func newPegMemory(size int) pegMemory {
+	if size <= 0 {
+		return pegMemory{}
+	}
+	seen, err := lru.New[pegKey, *rememberedPeg](size)
+	if err != nil {
+		panic(err) // only for a size of zero or less
+	}
+	return pegMemory{seen}
+}
+
+// recall gives nil for a peg that is not remembered.
+func (m pegMemory) recall(k pegKey) *rememberedPeg {
+	if m.seen == nil {
+		return nil
+	}
+	p, _ := m.seen.Get(k)
+	return p
+}
+
+func (m pegMemory) keep(k pegKey, p *rememberedPeg) {
+	if m.seen != nil {
+		m.seen.Add(k, p)
+	}
+}
+
+func (p *rememberedPeg) revisionOrNil() *int64 {
+	if p == nil {
+		return nil
+	}
+	return &p.revision
+}

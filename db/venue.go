@@ -1,0 +1,99 @@
+package db
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"levelpeg/club"
+)
+
+const venuePlaceSQL = `
+	select ` + clubColumns + `, ` + venueColumns + `, ` + standingColumns + `
+	from club c cross join venues v join gauges g on g.id = v.gauge_id` + standingJoins + `
+	where v.slug = $2`
+
+const venuePegsSQL = `
+	select ` + pegColumns + `, count(distinct r.id), count(s.id), max(s.at)
+	from venues v
+	join pegs p on p.venue_id = v.id
+	left join runs r on r.peg_id = p.id
+	left join soundings s on s.run_id = r.id and ` + currentSoundings + `
+	where v.slug = $1
+	group by p.id
+	order by p.position`
+
+const venueAroundSQL = `
+	select 'hazard', h.kind, h.distance_mm, null::integer, h.text, null::timestamptz, null::timestamptz, coalesce(p.label, ''), ''
+	from venues v join hazards h on h.venue_id = v.id left join pegs p on p.id = h.peg_id where v.slug = $1
+	union all
+	select 'rule', r.effect, r.above_mm, r.below_mm, r.text, null, null, coalesce(p.label, ''), ''
+	from venues v join level_rules r on r.venue_id = v.id left join pegs p on p.id = r.peg_id where v.slug = $1
+	union all
+	select 'closure', '', null, null, c.reason, c.from_at, c.to_at, coalesce(a.label, ''), coalesce(b.label, '')
+	from venues v
+	join closures c on c.venue_id = v.id and (c.to_at is null or c.to_at > $2)
+	left join pegs a on a.id = c.from_peg_id
+	left join pegs b on b.id = c.to_peg_id
+	where v.slug = $1`
+
+// Venue reads a venue with its pegs in one round trip. It fails with club.NotFound
+// for one the club does not have; the sentence names those it has.
+func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.Time) (club.VenueView, error) {
+	var v club.VenueView
+	b := &pgx.Batch{}
+	queueMember(b, session, now, &v.Member)
+	b.Queue(venuePlaceSQL, now, slug).QueryRow(func(row pgx.Row) error {
+		var s standingRow
+		targets := append(clubTargets(&v.Club), venueTargets(&v.Venue)...)
+		err := row.Scan(append(targets, s.targets()...)...)
+		v.Standing = s.standing(now)
+		return err
+	})
+	b.Queue(venuePegsSQL, slug).Query(func(rows pgx.Rows) error { return scanPegLines(rows, &v) })
+	b.Queue(venueAroundSQL, slug, now).Query(func(rows pgx.Rows) error { return scanVenueAround(rows, &v) })
+	err := db.pool.SendBatch(ctx, b).Close()
+	if errors.Is(err, pgx.ErrNoRows) {
+		return v, db.venueNotFound(ctx, slug)
+	}
+	v.Mark(now)
+	return v, fail(err, "db.Venue(%q)", slug)
+}
+
+func scanPegLines(rows pgx.Rows, v *club.VenueView) error {
+	for rows.Next() {
+		var l club.PegLine
+		var mark int32
+		var last *time.Time
+		p := &l.Peg
+		if err := rows.Scan(&p.ID, &p.Code, &p.Label, &p.Order, &p.Bank, &p.BearingDeg, &p.Reach, &p.Access, &mark,
+			&l.Runs, &l.Soundings, &last); err != nil {
+			return err
+		}
+		p.MarkHeightM, l.Last = metres(mark), timeOrZero(last)
+		v.Pegs = append(v.Pegs, l)
+	}
+	return rows.Err()
+}
+
+func scanVenueAround(rows pgx.Rows, v *club.VenueView) error {
+	for rows.Next() {
+		var what, kind, text, from, to string
+		var a, b *int32
+		var start, end *time.Time
+		if err := rows.Scan(&what, &kind, &a, &b, &text, &start, &end, &from, &to); err != nil {
+			return err
+		}
+		switch what {
+		case "hazard":
+			v.Hazards = append(v.Hazards, club.Hazard{Kind: club.HazardKind(kind), PegLabel: from, DistanceM: metresOrZero(a), Text: text})
+		case "rule":
+			v.Rules = append(v.Rules, club.LevelRule{PegLabel: from, AboveM: metresPtr(a), BelowM: metresPtr(b), Effect: club.Effect(kind), Text: text})
+		case "closure":
+			v.Closures = append(v.Closures, club.Closure{FromLabel: from, ToLabel: to, From: *start, To: timeOrZero(end), Reason: text})
+		}
+	}
+	return rows.Err()
+}

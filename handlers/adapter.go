@@ -1,0 +1,172 @@
+package handlers
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"net/http"
+	"strconv"
+	"sync"
+
+	"github.com/a-h/templ"
+
+	"levelpeg/club"
+	"levelpeg/web"
+)
+
+// action answers a request, or says why it cannot.
+type action func(w http.ResponseWriter, r *http.Request) error
+
+// page makes a handler of an action whose errors are shown as pages.
+func (s *server) page(do action) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if err := do(w, r); err != nil {
+			s.showFault(w, r, err)
+		}
+	}
+}
+
+// json makes a handler of an action whose errors are shown as JSON.
+func (s *server) json(do action) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		err := do(w, r)
+		if err == nil {
+			return
+		}
+		s.note(r, err)
+		setRetry(w, err)
+		if err := writeJSON(w, status(err), map[string]string{"error": sentence(err)}); err != nil {
+			s.note(r, err)
+		}
+	}
+}
+
+// buffers hold pages while they are rendered, so that one which fails half way is
+// never sent by half.
+var buffers = sync.Pool{New: func() any { return new(bytes.Buffer) }}
+
+// largestKept keeps one huge page from holding its memory for good.
+const largestKept = 256 << 10
+
+func render(ctx context.Context, w http.ResponseWriter, code int, c templ.Component) error {
+	buf := buffers.Get().(*bytes.Buffer)
+	buf.Reset()
+	defer func() {
+		if buf.Cap() <= largestKept {
+			buffers.Put(buf)
+		}
+	}()
+	if err := c.Render(ctx, buf); err != nil {
+		return err
+	}
+	h := w.Header()
+	h.Set("Content-Type", "text/html; charset=utf-8")
+	h.Set("Cache-Control", "private, no-cache")
+	h.Set("Content-Length", strconv.Itoa(buf.Len()))
+	w.WriteHeader(code)
+	_, _ = w.Write(buf.Bytes()) // it fails only for someone who has hung up
+	return nil
+}
+
+func writeJSON(w http.ResponseWriter, code int, v any) error {
+	body, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+	h := w.Header()
+	h.Set("Content-Type", "application/json; charset=utf-8")
+	h.Set("Cache-Control", "private, no-cache")
+	w.WriteHeader(code)
+	_, _ = w.Write(append(body, '\n')) // it fails only for someone who has hung up
+	return nil
+}
+
+// showFault shows what went wrong, in a page that is still of use.
+func (s *server) showFault(w http.ResponseWriter, r *http.Request, err error) {
+	s.note(r, err)
+	p := web.PlainPage{Shell: web.NewShell(s.assets, club.Club{}, club.Member{}, heading(err)), Heading: heading(err), Say: sentence(err)}
+	p.RetryIn = club.KindOf(err) == club.Unavailable
+	var lost *club.LostPeg
+	if errors.As(err, &lost) {
+		p.Shell = p.Shell.At(club.Venue{Name: lost.VenueName, Slug: lost.VenueSlug})
+		for _, label := range lost.Nearest {
+			p.Links = append(p.Links, web.SpanLink{Label: "Peg " + label, Href: "/venues/" + lost.VenueSlug + "/pegs/" + label})
+		}
+	}
+	setRetry(w, err)
+	if err := render(r.Context(), w, status(err), web.Plain(p)); err != nil {
+		s.note(r, err)
+		http.Error(w, "Something went wrong on our side.", http.StatusInternalServerError)
+	}
+}
+
+func status(err error) int {
+	switch club.KindOf(err) {
+	case club.NotFound:
+		return http.StatusNotFound
+	case club.Invalid:
+		return http.StatusBadRequest
+	case club.Unavailable:
+		return http.StatusServiceUnavailable
+	case club.Conflict:
+		return http.StatusConflict
+	case club.NotAllowed:
+		return http.StatusMethodNotAllowed
+	}
+	return http.StatusInternalServerError
+}
+
+func heading(err error) string {
+	switch club.KindOf(err) {
+	case club.NotFound:
+		return "Not in the book"
+	case club.Invalid:
+		return "That was not understood"
+	case club.Unavailable:
+		return "The book is out of reach"
+	case club.Conflict, club.NotAllowed:
+		return "That cannot be done"
+	}
+	return "Something went wrong"
+}
+
+// sentence is what a person is told: the fault's own words, and of anything else
+// nothing but whose fault it is.
+func sentence(err error) string {
+	var f *club.Fault
+	if errors.As(err, &f) && f.Kind != club.Internal {
+		return f.Say
+	}
+	return "Something went wrong on our side. It has been written down; try again, or go back to the waters."
+}
+
+const retrySeconds = "5"
+
+// setRetry says when to come back, where coming back can help.
+func setRetry(w http.ResponseWriter, err error) {
+	if club.KindOf(err) == club.Unavailable {
+		w.Header().Set("Retry-After", retrySeconds)
+	}
+}
+
+// note logs what is ours to mend, and what put the book out of reach.
+func (s *server) note(r *http.Request, err error) {
+	if errors.Is(err, context.Canceled) {
+		return
+	}
+	switch club.KindOf(err) {
+	case club.Internal:
+		s.log.ErrorContext(r.Context(), "request failed", "path", r.URL.Path, "err", err)
+	case club.Unavailable:
+		s.log.WarnContext(r.Context(), "book out of reach", "path", r.URL.Path, "err", err)
+	}
+}
+
+func noSuchPage(http.ResponseWriter, *http.Request) error {
+	return club.Faultf(club.NotFound, "There is no page at this address.")
+}
+
+func noSuchMethod(w http.ResponseWriter, r *http.Request) error {
+	return club.Faultf(club.NotAllowed, "This address does not take %s.", r.Method)
+}

@@ -1,0 +1,76 @@
+package handlers
+
+import (
+	"context"
+	"net/http"
+	"strings"
+
+	"levelpeg/club"
+	"levelpeg/web"
+)
+
+// longestFind is the longest text the box takes.
+const longestFind = 80
+
+// find leads from what was typed into the box to the one peg or venue that answers,
+// or offers those that do. On a venue's page a number alone means a peg of it.
+func (s *server) find(w http.ResponseWriter, r *http.Request) error {
+	text := strings.TrimSpace(r.URL.Query().Get("q"))
+	if len([]rune(text)) > longestFind {
+		return club.Faultf(club.Invalid, "That is too long for a peg. Write its number, or a venue and a number.")
+	}
+	want, here := club.ParseWanted(text), r.URL.Query().Get("venue")
+	if want.Label == "" && len(want.Words) == 0 {
+		return club.Faultf(club.Invalid, "Write a peg's number, or a venue and a number.")
+	}
+	if want.Label != "" && len(want.Words) == 0 && here != "" {
+		http.Redirect(w, r, "/venues/"+club.Slug(here)+"/pegs/"+want.Label, http.StatusSeeOther)
+		return nil
+	}
+	found, err := s.lookFor(r.Context(), want)
+	if err != nil {
+		return err
+	}
+	if len(found) == 1 {
+		http.Redirect(w, r, foundHref(found[0]), http.StatusSeeOther)
+		return nil
+	}
+	return s.offer(w, r, text, found)
+}
+
+func (s *server) lookFor(ctx context.Context, want club.Wanted) ([]club.Found, error) {
+	if want.Label == "" {
+		return s.book.FindVenues(ctx, want.Words)
+	}
+	found, err := s.book.FindPegs(ctx, want.Label, want.Words)
+	if err != nil || len(found) > 0 || len(want.Words) == 0 {
+		return found, err
+	}
+	// A venue without that peg: its page is nearer than nothing.
+	return s.book.FindVenues(ctx, want.Words)
+}
+
+func foundHref(f club.Found) string {
+	if f.Label == "" {
+		return "/venues/" + f.VenueSlug
+	}
+	return "/venues/" + f.VenueSlug + "/pegs/" + f.Label
+}
+
+func (s *server) offer(w http.ResponseWriter, r *http.Request, text string, found []club.Found) error {
+	p := web.PlainPage{Heading: "Which one?", Say: "More than one answers to “" + text + "”."}
+	code := http.StatusOK
+	if len(found) == 0 {
+		code, p.Heading, p.Say = http.StatusNotFound, "Not in the book", "No peg or venue answers to “"+text+"”. Write a peg's number, or a venue and a number."
+	}
+	for _, f := range found {
+		label := f.VenueName
+		if f.Label != "" {
+			label += ", peg " + f.Label
+		}
+		p.Links = append(p.Links, web.SpanLink{Label: label, Href: foundHref(f)})
+	}
+	p.Shell = web.NewShell(s.assets, club.Club{}, club.Member{}, p.Heading)
+	p.Shell.Find = text
+	return render(r.Context(), w, code, web.Plain(p))
+}

@@ -1,0 +1,28 @@
+package handlers
+
+import (
+	"net/http"
+
+	"github.com/go-chi/chi/v5"
+
+	"levelpeg/handlers/parse"
+	"levelpeg/web"
+)
+
+func (s *server) gauge(w http.ResponseWriter, r *http.Request) error {
+	offered := make([]int, len(web.GaugeSpans))
+	for i, span := range web.GaugeSpans {
+		offered[i] = span.Days
+	}
+	days, problem := parse.Days(r.URL.Query(), offered)
+	now := s.now()
+	v, err := s.book.Gauge(r.Context(), chi.URLParam(r, "gauge"), days, session(r), now)
+	if err != nil {
+		return err
+	}
+	code, page := http.StatusOK, web.NewGaugePage(s.assets, v, now, zone(v.Club))
+	if problem != nil {
+		code, page.Problem = status(problem), sentence(problem)
+	}
+	return render(r.Context(), w, code, web.GaugeIn(page))
+}

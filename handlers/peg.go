@@ -1,0 +1,55 @@
+package handlers
+
+import (
+	"errors"
+	"net/http"
+
+	"github.com/go-chi/chi/v5"
+
+	"levelpeg/club"
+	"levelpeg/club/exchange"
+	"levelpeg/handlers/parse"
+	"levelpeg/web"
+)
+
+// peg shows a sheet. What was asked and makes no sense is said on the sheet at the
+// latest level, so that the page is still of use.
+func (s *server) peg(w http.ResponseWriter, r *http.Request) error {
+	sheet, problem, err := s.sheet(r)
+	if err != nil {
+		return err
+	}
+	code, page := http.StatusOK, web.NewPegPage(s.assets, sheet)
+	if problem != nil {
+		code, page.Problem = status(problem), sentence(problem)
+	}
+	return render(r.Context(), w, code, web.Peg(page))
+}
+
+func (s *server) pegJSON(w http.ResponseWriter, r *http.Request) error {
+	sheet, problem, err := s.sheet(r)
+	if err == nil {
+		err = problem
+	}
+	if err != nil {
+		return err
+	}
+	return writeJSON(w, http.StatusOK, exchange.NewSheet(sheet))
+}
+
+// sheet answers the request. A problem with what was asked comes beside the sheet
+// as it is without the asking.
+func (s *server) sheet(r *http.Request) (sheet *club.Sheet, problem, err error) {
+	ask := club.Ask{Run: r.URL.Query().Get("run"), Now: s.now()}
+	ask.LevelM, problem = parse.Level(r.URL.Query())
+	v, err := s.book.Peg(r.Context(), chi.URLParam(r, "venue"), chi.URLParam(r, "peg"), session(r), ask.Now)
+	if err != nil {
+		return nil, nil, err
+	}
+	sheet, err = club.NewSheet(v, ask, s.rigs)
+	if club.KindOf(err) == club.Invalid {
+		problem = errors.Join(problem, err)
+		sheet, err = club.NewSheet(v, club.Ask{LevelM: ask.LevelM, Now: ask.Now}, s.rigs)
+	}
+	return sheet, problem, err
+}

@@ -1,0 +1,35 @@
+package handlers
+
+import (
+	"net/http"
+
+	"github.com/go-chi/chi/v5"
+
+	"levelpeg/static"
+)
+
+// routes is the whole list of routes, by who may use them.
+func (s *server) routes() http.Handler {
+	r := chi.NewRouter()
+	r.Use(s.logged, s.recovered, secured, compressed)
+	r.NotFound(s.page(noSuchPage))
+	r.MethodNotAllowed(s.page(noSuchMethod))
+
+	// Anyone: the machine's own questions and files that say nothing of the club.
+	r.Get("/healthz", s.live)
+	r.Get("/readyz", s.ready)
+	r.Handle("/static/*", static.Handler())
+
+	// Anyone the club lets read its waters.
+	r.Get("/", s.page(s.home))
+	r.Get("/venues", s.page(s.home))
+	r.Get("/venues.json", s.json(s.homeJSON))
+	r.Get("/venues/{venue}", s.page(s.venue))
+	r.Get("/venues/{venue}.json", s.json(s.venueJSON))
+	r.Get("/venues/{venue}/pegs/{peg}", s.page(s.peg))
+	r.Get("/venues/{venue}/pegs/{peg}.json", s.json(s.pegJSON))
+	r.Get("/gauges/{gauge}", s.page(s.gauge))
+	r.Get("/p/{code}", s.page(s.code))
+	r.Get("/find", s.page(s.find))
+	return r
+}

@@ -1,0 +1,54 @@
+// Package handlers answers HTTP. routes.go is the whole list of routes; one file
+// is one action. Handlers ask for the small interface Book, so that they serve
+// from PostgreSQL or from anything else that holds a club's book.
+package handlers
+
+import (
+	"context"
+	"log/slog"
+	"net/http"
+	"time"
+
+	"levelpeg/club"
+	"levelpeg/static"
+	"levelpeg/web"
+)
+
+// Book is what the pages read. Errors that a person can do something about are
+// faults of club; every other is ours.
+type Book interface {
+	Home(ctx context.Context, session []byte, now time.Time) (club.Home, error)
+	Venue(ctx context.Context, slug string, session []byte, now time.Time) (club.VenueView, error)
+	Peg(ctx context.Context, venue, label string, session []byte, now time.Time) (club.PegView, error)
+	Gauge(ctx context.Context, slug string, days int, session []byte, now time.Time) (club.GaugeView, error)
+	PegByCode(ctx context.Context, code string) (venue, label string, err error)
+	FindPegs(ctx context.Context, label string, words []string) ([]club.Found, error)
+	FindVenues(ctx context.Context, words []string) ([]club.Found, error)
+	Ready(ctx context.Context) error
+}
+
+// Config is what a server is made of. Book, Rigs and Log must be there.
+type Config struct {
+	Book Book
+	Rigs club.Rigs
+	Log  *slog.Logger
+	Now  func() time.Time // nil is the clock
+}
+
+type server struct {
+	book   Book
+	rigs   club.Rigs
+	log    *slog.Logger
+	now    func() time.Time
+	assets web.Assets
+}
+
+// New gives the handler of every route.
+func New(c Config) http.Handler {
+	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now,
+		assets: web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js")}}
+	if s.now == nil {
+		s.now = time.Now
+	}
+	return s.routes()
+}

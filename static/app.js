@@ -1,0 +1,73 @@
+// Moving along the stave asks "and at another level?". Without this file the
+// buttons and the box under the drawing ask the same.
+
+const stave = () => document.querySelector("svg.section");
+
+// levelAt turns a height on the screen into a level, to the centimetre.
+function levelAt(svg, clientY) {
+	const box = svg.getBoundingClientRect();
+	const y = (clientY - box.top) / box.height * svg.viewBox.baseVal.height;
+	const { top, bottom, y0, y1 } = svg.dataset;
+	const share = Math.min(1, Math.max(0, (y - y0) / (y1 - y0)));
+	return Math.round((top - share * (top - bottom)) * 100) / 100;
+}
+
+// preview moves the water in the drawing, before the figures come.
+function preview(svg, level) {
+	const { top, bottom, y0, y1 } = svg.dataset;
+	const y = +y0 + (top - level) / (top - bottom) * (y1 - y0);
+	const line = svg.querySelector(".waterline");
+	const from = +line.getAttribute("d").match(/M[\d.]+ ([\d.]+)/)[1];
+	for (const moved of [line, svg.querySelector(".mark")]) {
+		moved.setAttribute("transform", `translate(0 ${y - from})`);
+	}
+	const water = svg.querySelector(".water");
+	water.setAttribute("y", y);
+	water.setAttribute("height", Math.max(0, y1 - y));
+	const box = document.querySelector("#level");
+	if (box) box.value = level.toFixed(2);
+}
+
+let asked = 0;
+
+// show replaces the sheet with the one at another level; where that fails the
+// browser goes there itself.
+async function show(level) {
+	const mine = ++asked;
+	const to = new URL(location.href);
+	to.searchParams.set("level", level.toFixed(2));
+	try {
+		const answer = await fetch(to, { headers: { Accept: "text/html" } });
+		if (!answer.ok) throw new Error(answer.status);
+		const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+		if (mine !== asked) return;
+		document.querySelector("main").replaceWith(page.querySelector("main"));
+		history.replaceState(null, "", to);
+		begin();
+	} catch {
+		location.assign(to);
+	}
+}
+
+function begin() {
+	const svg = stave();
+	const board = svg?.querySelector("#stave");
+	if (!board || !svg.querySelector(".waterline")) return;
+	board.classList.add("grip");
+	board.addEventListener("pointerdown", (down) => {
+		down.preventDefault();
+		board.setPointerCapture(down.pointerId);
+		let level = levelAt(svg, down.clientY);
+		preview(svg, level);
+		const move = (e) => preview(svg, level = levelAt(svg, e.clientY));
+		const end = (e) => {
+			board.removeEventListener("pointermove", move);
+			if (e.type === "pointerup") show(level);
+		};
+		board.addEventListener("pointermove", move);
+		board.addEventListener("pointerup", end, { once: true });
+		board.addEventListener("pointercancel", end, { once: true });
+	});
+}
+
+begin();

@@ -1,0 +1,180 @@
+package draw
+
+import (
+	"math"
+	"strconv"
+	"time"
+
+	"github.com/a-h/templ"
+)
+
+// Levels is the chart of a gauge: levels in metres on the zero in force.
+type Levels struct {
+	Title    string
+	From, To time.Time
+	Loc      *time.Location
+	Step     time.Duration
+	Spans    []LevelSpan
+	Rules    []float64 // levels above which the club stops fishing
+	Latest   *float64
+}
+
+// LevelSpan is an hour or a day.
+type LevelSpan struct {
+	At                time.Time
+	LowM, HighM, MidM float64
+}
+
+const (
+	chartW, chartH = 360.0, 220.0
+	chartL, chartR = 40.0, chartW - 6
+	chartT, chartB = 12.0, chartH - 24
+)
+
+type chartScale struct {
+	from, to   time.Time
+	lowM, topM float64
+}
+
+func (s chartScale) x(t time.Time) float64 {
+	return chartL + float64(t.Sub(s.from))/float64(s.to.Sub(s.from))*(chartR-chartL)
+}
+func (s chartScale) y(m float64) float64 {
+	return chartB - (m-s.lowM)/(s.topM-s.lowM)*(chartB-chartT)
+}
+
+// Draw draws the levels as a band from the least to the most of each span, with
+// the mean through it. A gap in the readings is a gap in the drawing.
+func (d Levels) Draw() templ.Component {
+	s := d.scale()
+	c := make(canvas, 0, 4000+24*len(d.Spans))
+	c.s(`<svg class="levels" viewBox="0 0 `, num(chartW), " ", num(chartH), `" role="img" aria-labelledby="lev-t"><title id="lev-t">`,
+		templ.EscapeString(d.Title), `</title>`)
+	d.grid(&c, s)
+	for _, run := range d.unbroken() {
+		band(&c, s, run, d.Step)
+	}
+	for _, r := range d.Rules {
+		c.line("rule", chartL, s.y(r), chartR, s.y(r))
+		c.text("end", chartR, s.y(r)-4, "no fishing above "+strconv.FormatFloat(r, 'f', 2, 64))
+	}
+	if d.Latest != nil {
+		c.s(`<circle class="now"`)
+		c.attr("cx", chartR-3)
+		c.attr("cy", s.y(*d.Latest))
+		c.s(` r="4"/>`)
+	}
+	if len(d.Spans) == 0 {
+		c.text("mid", (chartL+chartR)/2, chartH/2, "no levels in this time")
+	}
+	c.s("</svg>")
+	return c.component()
+}
+
+func (d Levels) scale() chartScale {
+	low, top := math.Inf(1), math.Inf(-1)
+	take := func(lo, hi float64) { low, top = math.Min(low, lo), math.Max(top, hi) }
+	for _, s := range d.Spans {
+		take(s.LowM, s.HighM)
+	}
+	if d.Latest != nil {
+		take(*d.Latest, *d.Latest)
+	}
+	for _, r := range d.Rules {
+		take(r, r)
+	}
+	if low > top {
+		low, top = 0, 1
+	}
+	if top-low < 0.4 {
+		low, top = low-0.2, top+0.2
+	}
+	return chartScale{from: d.From, to: d.To, lowM: low - 0.05, topM: top + 0.1}
+}
+
+// unbroken splits the spans where the readings have a gap.
+func (d Levels) unbroken() [][]LevelSpan {
+	var out [][]LevelSpan
+	for i, s := range d.Spans {
+		if i == 0 || s.At.Sub(d.Spans[i-1].At) > d.Step+d.Step/2 {
+			out = append(out, nil)
+		}
+		out[len(out)-1] = append(out[len(out)-1], s)
+	}
+	return out
+}
+
+// band draws each span at its middle. On a long look-back several days share a
+// dot; drawing them all still shows the least and the most.
+func band(c *canvas, s chartScale, run []LevelSpan, step time.Duration) {
+	at := func(p LevelSpan) float64 { return math.Max(chartL, math.Min(chartR, s.x(p.At.Add(step/2)))) }
+	c.s(`<path class="band" d="M`)
+	for i, p := range run {
+		join(c, i)
+		c.point(at(p), s.y(p.HighM))
+	}
+	for i := len(run) - 1; i >= 0; i-- {
+		c.s("L")
+		c.point(at(run[i]), s.y(run[i].LowM))
+	}
+	c.s(`Z"/><path class="course" d="M`)
+	for i, p := range run {
+		join(c, i)
+		c.point(at(p), s.y(p.MidM))
+	}
+	c.s(`"/>`)
+}
+
+func join(c *canvas, i int) {
+	if i > 0 {
+		c.s("L")
+	}
+}
+
+func (d Levels) grid(c *canvas, s chartScale) {
+	step := 0.5
+	for _, try := range []float64{0.1, 0.2, 0.5, 1, 2} {
+		if (s.topM-s.lowM)/try <= 6 {
+			step = try
+			break
+		}
+	}
+	for m := math.Ceil(s.lowM/step) * step; m <= s.topM; m += step {
+		c.line("grid", chartL, s.y(m), chartR, s.y(m))
+		c.text("num", chartL-5, s.y(m)+4, signed(m))
+	}
+	for _, t := range d.ticks() {
+		c.line("grid", s.x(t.at), chartT, s.x(t.at), chartB)
+		c.text("mid num", s.x(t.at), chartH-8, t.label)
+	}
+}
+
+type tick struct {
+	at    time.Time
+	label string
+}
+
+// ticks are days, months or years, by how far the chart looks back.
+func (d Levels) ticks() []tick {
+	days := int(d.To.Sub(d.From).Hours() / 24)
+	y, m, day := d.To.In(d.Loc).Date()
+	var out []tick
+	add := func(at time.Time, layout string) {
+		if at.After(d.From) && at.Before(d.To) {
+			out = append(out, tick{at, at.Format(layout)})
+		}
+	}
+	for i := range 8 {
+		switch {
+		case days <= 10:
+			add(time.Date(y, m, day-i*max(1, days/5), 0, 0, 0, 0, d.Loc), "Mon 2")
+		case days <= 60:
+			add(time.Date(y, m, day-i*7, 0, 0, 0, 0, d.Loc), "2 Jan")
+		case days <= 500:
+			add(time.Date(y, m-time.Month(i*3), 1, 0, 0, 0, 0, d.Loc), "Jan 06")
+		default:
+			add(time.Date(y-i*max(1, days/365/5), 1, 1, 0, 0, 0, 0, d.Loc), "2006")
+		}
+	}
+	return out
+}

@@ -1,0 +1,69 @@
+package web
+
+import (
+	"time"
+
+	"levelpeg/club"
+)
+
+// HomePage is the list of venues as a page.
+type HomePage struct {
+	Shell   Shell
+	Heading string
+	Problem string
+	Venues  []VenueTile
+}
+
+// VenueTile is one venue on the list.
+type VenueTile struct {
+	Name, River, Href, About string
+	Level                    LevelLine
+	Stops                    []string
+	Pegs                     []PegTagLine
+}
+
+// PegTagLine is a peg one can tap.
+type PegTagLine struct{ Label, Says, Href string }
+
+// pegsOnHome is how many pegs the list of venues shows in all; a bigger club's
+// pegs are on their venues' pages, and the box finds any.
+const pegsOnHome = 400
+
+// NewHomePage shapes the list of venues for the page.
+func NewHomePage(a Assets, h club.Home, now time.Time, loc *time.Location) HomePage {
+	p := HomePage{Shell: NewShell(a, h.Club, h.Member, "Waters"), Heading: h.Club.Name}
+	if p.Heading == "" {
+		p.Heading = "No club yet"
+	}
+	pegs := 0
+	for _, v := range h.Venues {
+		pegs += len(v.Pegs)
+	}
+	for _, v := range h.Venues {
+		t := VenueTile{
+			Name: v.Venue.Name, River: v.Venue.River, Href: "/venues/" + v.Venue.Slug, About: v.Venue.About,
+			Level: levelLine(v.Standing, now), Stops: stopTexts(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
+		}
+		if pegs <= pegsOnHome {
+			t.Pegs = pegTagLines(v.Venue.Slug, v.Pegs)
+		}
+		p.Venues = append(p.Venues, t)
+	}
+	return p
+}
+
+func pegTagLines(slug string, tags []club.PegTag) []PegTagLine {
+	out := make([]PegTagLine, len(tags))
+	for i, t := range tags {
+		out[i] = PegTagLine{Label: t.Label, Says: "Peg " + t.Label, Href: "/venues/" + slug + "/pegs/" + t.Label}
+	}
+	return out
+}
+
+func stopTexts(stops []club.Stop) []string {
+	var out []string
+	for _, s := range stops {
+		out = append(out, s.Text)
+	}
+	return out
+}

@@ -1,0 +1,286 @@
+package web
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"levelpeg/club"
+	"levelpeg/rig"
+	"levelpeg/web/draw"
+)
+
+// PegPage is a peg's sheet as a page.
+type PegPage struct {
+	Shell     Shell
+	Label     string
+	Where     string // "left bank, water flowing south-west"
+	Access    string
+	Problem   string // a sentence about what was asked; empty where it was understood
+	Level     LevelLine
+	Gauge     string
+	GaugeHref string
+	Asked     string // the level that was asked for; empty for the latest
+	Stops     []string
+	Answer    *AnswerLine
+	NoRig     string
+	Cares     []club.Care
+	Section   draw.Section
+	Steps     LevelSteps
+	Runs      []RunLine
+	Rigs      []RigCard
+	Changes   []ChangeLine
+	Notes     []NoteLine
+	Up, Down  *PegLink
+	JSON      string
+}
+
+// AnswerLine is the sheet in one line.
+type AnswerLine struct {
+	Run, Depth, Word string
+	Rig, Shots       string
+}
+
+// LevelSteps is the bar under the drawing: the level, a step down, a step up.
+type LevelSteps struct {
+	Value, Run          string
+	LowerHref, MoreHref string
+	LatestHref          string // empty where the latest is what is shown
+}
+
+// PegLink leads to another peg.
+type PegLink struct{ Label, Href string }
+
+// RunLine is one run in the list of runs.
+type RunLine struct {
+	Name, Out, Href string
+	Chosen          bool
+	Depth, Give     string // "1.86 m", "± 6 cm"
+	Feet, Pace      string
+	Rests           []string
+}
+
+// ChangeLine is what to change when something changes.
+type ChangeLine struct {
+	When string
+	Do   []string
+}
+
+// NoteLine is a note on the page.
+type NoteLine struct {
+	Text, By string
+	Private  bool
+	Holds    bool // at the sheet's level
+	For      string
+}
+
+// levelStepM is the step of the buttons beside the level.
+const levelStepM = 0.05
+
+// NewPegPage shapes a sheet for the page.
+func NewPegPage(a Assets, s *club.Sheet) PegPage {
+	p := PegPage{
+		Shell:     NewShell(a, s.Club, s.Member, "Peg "+s.Peg.Label+", "+s.Venue.Name).At(s.Venue),
+		Label:     s.Peg.Label,
+		Where:     fmt.Sprintf("%s bank, water flowing %s", s.Peg.Bank, bearing(s.Peg.BearingDeg)),
+		Access:    s.Peg.Access,
+		Level:     levelLine(s.Standing, s.Now),
+		Gauge:     s.Standing.Gauge.Name,
+		GaugeHref: "/gauges/" + s.Standing.Gauge.Slug,
+		Cares:     s.Cares,
+		NoRig:     s.Answer.No,
+		Up:        pegLink(s.Venue.Slug, s.Upstream),
+		Down:      pegLink(s.Venue.Slug, s.Down),
+	}
+	if s.Level.Asked {
+		p.Asked = metres(s.Level.LevelM)
+	}
+	for _, stop := range s.Stops {
+		p.Stops = append(p.Stops, stop.Text)
+	}
+	for i := range s.Runs {
+		p.Runs = append(p.Runs, runLine(s, i))
+	}
+	p.Section, p.Steps, p.JSON = section(s), steps(s), pegHref(s, s.Peg.Label+".json", s.Level.LevelM, "")
+	p.addRigs(s)
+	p.Notes = noteLines(s)
+	return p
+}
+
+func (p *PegPage) addRigs(s *club.Sheet) {
+	if len(s.Answer.Rigs) == 0 {
+		return
+	}
+	run := &s.Runs[s.Chosen]
+	for i := range s.Answer.Rigs {
+		p.Rigs = append(p.Rigs, rigCard(&s.Answer.Rigs[i], run, i))
+	}
+	first := &s.Answer.Rigs[0]
+	p.Answer = &AnswerLine{
+		Run: capital(run.Name), Depth: metres(run.Depth.Mid), Word: run.Word, Rig: first.Name, Shots: shotsLine(first.Weights),
+	}
+	p.Changes = changeLines(s)
+}
+
+func changeLines(s *club.Sheet) []ChangeLine {
+	rise := ChangeLine{fmt.Sprintf("River up 30 cm, to %s", metres(s.Level.LevelM+club.RiseM)), changeWords(s.Answer.IfRise)}
+	if !s.Answer.Risen {
+		rise.Do = []string{"Stop fishing: the club's rule closes this water at that level."}
+	}
+	return []ChangeLine{{"Wind gets up to force 6", changeWords(s.Answer.IfWind)}, rise}
+}
+
+func changeWords(c club.Change) []string {
+	switch {
+	case c.No != "":
+		return []string{c.No}
+	case c.Instead != nil:
+		return []string{fmt.Sprintf("Tie another: a %s, set at %s, with %s.", c.Instead.Name, metres(c.Instead.SetM), shotsLine(c.Instead.Weights))}
+	case len(c.Do) == 0:
+		return []string{"Nothing: this rig still does it."}
+	}
+	out := make([]string, len(c.Do))
+	for i, d := range c.Do {
+		out[i] = capital(d) + "."
+	}
+	return out
+}
+
+func pegLink(venue, label string) *PegLink {
+	if label == "" {
+		return nil
+	}
+	return &PegLink{Label: label, Href: "/venues/" + venue + "/pegs/" + label}
+}
+
+// pegHref is the address of a peg's sheet at a level and for a run; the latest
+// level where the sheet was not asked for another.
+func pegHref(s *club.Sheet, label string, levelM float64, run string) string {
+	var b strings.Builder
+	b.WriteString("/venues/" + s.Venue.Slug + "/pegs/" + label)
+	mark := "?"
+	if s.Level.Known && (s.Level.Asked || levelM != s.Level.LevelM) {
+		b.WriteString(mark + "level=" + strconv.FormatFloat(hundredth(levelM), 'f', 2, 64))
+		mark = "&"
+	}
+	if run != "" {
+		b.WriteString(mark + "run=" + run)
+	}
+	return b.String()
+}
+
+func hundredth(v float64) float64 {
+	v = math.Round(v*100) / 100
+	if v == 0 {
+		return 0 // not −0
+	}
+	return v
+}
+
+func steps(s *club.Sheet) LevelSteps {
+	if !s.Level.Known {
+		return LevelSteps{}
+	}
+	run := chosenSlug(s)
+	st := LevelSteps{
+		Value:     strconv.FormatFloat(hundredth(s.Level.LevelM), 'f', 2, 64),
+		Run:       run,
+		LowerHref: pegHref(s, s.Peg.Label, s.Level.LevelM-levelStepM, run),
+		MoreHref:  pegHref(s, s.Peg.Label, s.Level.LevelM+levelStepM, run),
+	}
+	if s.Level.Asked && s.Level.Now != nil {
+		st.LatestHref = "/venues/" + s.Venue.Slug + "/pegs/" + s.Peg.Label
+	}
+	return st
+}
+
+func chosenSlug(s *club.Sheet) string {
+	if s.Chosen < 0 {
+		return ""
+	}
+	return s.Runs[s.Chosen].Slug
+}
+
+func section(s *club.Sheet) draw.Section {
+	off := s.Standing.Zero.OffsetM
+	d := draw.Section{
+		Title: "Peg " + s.Peg.Label + " in section",
+		MarkM: s.Peg.MarkHeightM - off,
+		LowM:  s.Standing.Gauge.LowM - off, HighM: s.Standing.Gauge.HighM - off,
+	}
+	d.Desc = "The gauge board, and the bed through the runs. The same figures stand in the list of runs."
+	if s.Level.Known {
+		d.Title += " at level " + metres(s.Level.LevelM)
+		d.Level = &s.Level.LevelM
+	}
+	for i := range s.Runs {
+		d.Runs = append(d.Runs, runDepth(&s.Runs[i], off, i == s.Chosen))
+	}
+	if len(s.Answer.Rigs) > 0 {
+		d.Float = floatOn(&s.Answer.Rigs[0], &s.Runs[s.Chosen], off)
+	}
+	return d
+}
+
+func runDepth(r *club.RunSheet, off float64, chosen bool) draw.RunDepth {
+	d := draw.RunDepth{DistanceM: r.DistanceM, Chosen: chosen, Known: r.Basis.Soundings > 0,
+		BedM: r.Bed.Mid - off, BedLowM: r.Bed.Low - off, BedHM: r.Bed.High - off}
+	if r.Plumbed && !r.Dry {
+		d.Depth = fixed(r.Depth.Mid, 2)
+	}
+	return d
+}
+
+func floatOn(r *rig.Rig, run *club.RunSheet, off float64) *draw.Float {
+	f := &draw.Float{DistanceM: run.DistanceM, SetM: r.SetM, BedM: run.Bed.Mid - off}
+	for _, w := range r.Weights {
+		for _, at := range w.Positions() {
+			f.Weights = append(f.Weights, draw.Bead{AtM: at, MassG: w.EachG, Olivet: w.Kind == rig.Olivette})
+		}
+	}
+	return f
+}
+
+func noteLines(s *club.Sheet) []NoteLine {
+	var holds, other []NoteLine
+	for _, n := range s.Notes {
+		l := NoteLine{Text: n.Text, By: n.Author, Private: n.Private, Holds: s.Level.Known && n.HoldsAt(s.DatumM()), For: noteLevels(n, s.Standing.Zero.OffsetM)}
+		if l.By == "" {
+			l.By = "a former member"
+		}
+		l.By += ", " + n.At.In(s.Loc).Format("January 2006")
+		if l.Holds {
+			holds = append(holds, l)
+		} else {
+			other = append(other, l)
+		}
+	}
+	return append(holds, other...)
+}
+
+func noteLevels(n club.Note, off float64) string {
+	switch {
+	case n.LowM != nil && n.HighM != nil:
+		return "from " + metres(*n.LowM-off) + " to " + metres(*n.HighM-off)
+	case n.LowM != nil:
+		return "above " + metres(*n.LowM-off)
+	case n.HighM != nil:
+		return "below " + metres(*n.HighM-off)
+	}
+	return "at any level"
+}
+
+// noAnswer is the line where the answer would stand, when there is none though
+// fishing is allowed.
+func (p PegPage) noAnswer() string {
+	switch {
+	case p.NoRig != "":
+		return p.NoRig
+	case p.Steps.Value == "":
+		return "Nobody has read the board yet, so there is no level to answer for. Read it and ask for that level."
+	case len(p.Runs) == 0:
+		return "This peg has no runs yet."
+	}
+	return "No run here is plumbed and deep enough for a float at this level. Plumb it, or try another level."
+}

@@ -1,0 +1,168 @@
+package web
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"levelpeg/club"
+	"levelpeg/rig"
+)
+
+// RigCard is one rig: a list that is also a drawing, from float to hook.
+type RigCard struct {
+	ID, Name, For string
+	Set           string
+	Beads         []BeadLine // from the float down
+	Hook          string
+	Sum, Against  string
+	Tackle        []Pair
+	Why           []string
+	Findings      []Pair
+	Open          bool
+}
+
+// BeadLine is one weight, or a few alike together.
+type BeadLine struct {
+	At, What, Grams string
+	Olivet          bool
+	R               float64 // half its drawn width
+}
+
+// Pair is a word and what it stands for.
+type Pair struct{ Term, Text string }
+
+var ordinals = [...]string{"first", "second", "third"}
+
+func rigCard(r *rig.Rig, run *club.RunSheet, i int) RigCard {
+	c := RigCard{
+		ID: "rig-" + ordinals[min(i, len(ordinals)-1)], Name: r.Name, Open: i == 0,
+		For:     fmt.Sprintf("%s, %s m out, for %s", capital(run.Name), fixed(run.DistanceM, 1), r.Bait),
+		Set:     "set at " + metres(r.SetM),
+		Hook:    fmt.Sprintf("hook size %s, %s", r.Hook, r.Bait),
+		Sum:     grams(r.OnLineG) + " on the line",
+		Against: against(r),
+		Tackle:  tackle(r),
+		Why:     r.Why,
+	}
+	for j := len(r.Weights) - 1; j >= 0; j-- {
+		c.Beads = append(c.Beads, beadLine(r.Weights[j]))
+	}
+	for _, f := range r.Findings {
+		c.Findings = append(c.Findings, Pair{findingHead(f.Level), strings.TrimSpace(f.Text + " " + f.Remedy)})
+	}
+	return c
+}
+
+func findingHead(l rig.Level) string {
+	switch l {
+	case rig.StopLevel:
+		return "Do not use it"
+	case rig.CareLevel:
+		return "Take care"
+	}
+	return "Note"
+}
+
+// against compares the weights with the float. Weights of another metal than lead
+// pull differently from their grams, and a float is marked in grams of lead.
+func against(r *rig.Rig) string {
+	pull := "pulling as " + fixed(r.PullG, 2) + " g of lead"
+	return fmt.Sprintf("%s; the float takes %s: dot it down", pull, grams(r.CapacityG))
+}
+
+func tackle(r *rig.Rig) []Pair {
+	return []Pair{
+		{"Hook length", fmt.Sprintf("%s of %s mm, about %s kg (%s)", centimetres(r.HookLengthM), fixed(r.HookLengthMM, 2), fixed(r.HookLengthKg, 1), pounds(r.HookLengthKg))},
+		{"Main line", fmt.Sprintf("%s, %s mm, about %s kg (%s)", r.MainLine, fixed(r.MainLineMM, 2), fixed(r.MainLineKg, 1), pounds(r.MainLineKg))},
+		{"Strengths", r.HookLengthFrom},
+		{"Rod", rodWords(r.RodFtLow, r.RodFtHigh)},
+		{"Hold back", r.HoldBackWords},
+	}
+}
+
+func rodWords(low, high float64) string {
+	if high <= low {
+		return fmt.Sprintf("%g ft (%s m)", low, fixed(low*0.3048, 1))
+	}
+	return fmt.Sprintf("%g to %g ft (%s to %s m)", low, high, fixed(low*0.3048, 1), fixed(high*0.3048, 1))
+}
+
+func centimetres(m float64) string { return fixed(m*100, 0) + " cm" }
+
+func beadLine(w rig.Weight) BeadLine {
+	b := BeadLine{Olivet: w.Kind == rig.Olivette, R: beadRadius(w.EachG), Grams: grams(w.EachG * float64(w.Count))}
+	b.At = centimetres(w.AtM)
+	if w.ToM > w.AtM {
+		b.At = fixed(w.AtM*100, 0) + "–" + centimetres(w.ToM)
+	}
+	b.What = weightWords(w)
+	return b
+}
+
+// beadRadius draws a heavier weight bigger, by the cube root as weights are, within
+// what a line of text can hold.
+func beadRadius(massG float64) float64 {
+	return min(8, 2.5+3.2*math.Cbrt(massG))
+}
+
+func weightWords(w rig.Weight) string {
+	what := numberWord(w.Count) + " " + w.Size
+	if w.Kind == rig.Olivette {
+		return string(w.Material) + " olivette"
+	}
+	switch w.Role {
+	case rig.Stop:
+		return w.Size + " stop"
+	case rig.Spare:
+		return what + ", spare for re-shotting"
+	case rig.Strung:
+		if w.Count > 1 {
+			return what + ", evenly spread"
+		}
+	case rig.Bulk, rig.Dropper:
+		if w.Count > 1 && w.ToM <= w.AtM {
+			return what + ", together"
+		}
+		if w.Count > 1 {
+			return what + ", spread"
+		}
+	case rig.Lock:
+		return what + ", locking the float"
+	}
+	return what
+}
+
+// shotsLine is the weights in one line, biggest first: "3 g olivette, two No.4, ten No.8".
+func shotsLine(ws []rig.Weight) string {
+	type total struct {
+		what  string
+		count int
+	}
+	var sums []total
+	for i := len(ws) - 1; i >= 0; i-- {
+		name := ws[i].Size
+		if ws[i].Kind == rig.Olivette {
+			name += " olivette"
+		}
+		at := -1
+		for j := range sums {
+			if sums[j].what == name {
+				at = j
+			}
+		}
+		if at < 0 {
+			sums = append(sums, total{what: name})
+			at = len(sums) - 1
+		}
+		sums[at].count += ws[i].Count
+	}
+	words := make([]string, len(sums))
+	for i, t := range sums {
+		words[i] = numberWord(t.count) + " " + t.what
+		if strings.HasSuffix(t.what, "olivette") && t.count == 1 {
+			words[i] = t.what
+		}
+	}
+	return strings.Join(words, ", ")
+}

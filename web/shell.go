@@ -1,0 +1,39 @@
+// Package web makes the pages: a view model shaped like each page, and a templ
+// component that renders it and fetches nothing.
+package web
+
+import "levelpeg/club"
+
+// Shell is what stands around every page.
+type Shell struct {
+	Title  string
+	Club   string
+	Demo   bool
+	Member string // name of the member who is signed in
+	// Venue is where the box for a peg looks first, and the link beside it.
+	VenueName, VenueSlug string
+	Find                 string // what was last typed into the box
+	CSS, JS              string // addresses of the stylesheet and the script
+}
+
+// Assets are the addresses of static files under their content's hash.
+type Assets struct{ CSS, JS string }
+
+// NewShell is the shell of a page of the club.
+func NewShell(a Assets, c club.Club, m club.Member, title string) Shell {
+	return Shell{Title: title, Club: c.Name, Demo: c.Demo, Member: m.Name, CSS: a.CSS, JS: a.JS}
+}
+
+// At says which venue the page belongs to.
+func (s Shell) At(v club.Venue) Shell {
+	s.VenueName, s.VenueSlug = v.Name, v.Slug
+	return s
+}
+
+// name is what the pages call the club.
+func (s Shell) name() string {
+	if s.Club == "" {
+		return "Levelpeg"
+	}
+	return s.Club
+}

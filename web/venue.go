@@ -1,0 +1,78 @@
+package web
+
+import (
+	"time"
+
+	"levelpeg/club"
+)
+
+// VenuePage is a venue as a page.
+type VenuePage struct {
+	Shell                    Shell
+	Name, River, About       string
+	Access, Gauge, GaugeHref string
+	Level                    LevelLine
+	Stops                    []string
+	Cares                    []club.Care
+	Pegs                     []PegRow
+	Rules, Closures          []string
+	JSON                     string
+}
+
+// PegRow is a peg in its venue's list.
+type PegRow struct{ Label, Href, Bank, Known, Mark string }
+
+// NewVenuePage shapes a venue for the page.
+func NewVenuePage(a Assets, v club.VenueView, now time.Time, loc *time.Location) VenuePage {
+	off := v.Standing.Zero.OffsetM
+	p := VenuePage{
+		Shell: NewShell(a, v.Club, v.Member, v.Venue.Name).At(v.Venue),
+		Name:  v.Venue.Name, River: v.Venue.River, About: v.Venue.About, Access: v.Venue.Access,
+		Gauge: v.Standing.Gauge.Name, GaugeHref: "/gauges/" + v.Standing.Gauge.Slug,
+		Level: levelLine(v.Standing, now),
+		Stops: stopTexts(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
+		Cares: club.VenueCares(v),
+		JSON:  "/venues/" + v.Venue.Slug + ".json",
+	}
+	for _, l := range v.Pegs {
+		p.Pegs = append(p.Pegs, pegRow(v.Venue.Slug, l, now))
+	}
+	for _, r := range v.Rules {
+		p.Rules = append(p.Rules, atPeg(r.PegLabel)+r.Words(off))
+	}
+	for _, c := range v.Closures {
+		p.Closures = append(p.Closures, atPegs(c)+c.Words(now, loc))
+	}
+	return p
+}
+
+func pegRow(slug string, l club.PegLine, now time.Time) PegRow {
+	r := PegRow{Label: l.Peg.Label, Href: "/venues/" + slug + "/pegs/" + l.Peg.Label, Bank: string(l.Peg.Bank), Known: "not plumbed yet"}
+	if l.Soundings > 0 {
+		r.Known = count(l.Soundings, "sounding") + " on " + count(l.Runs, "run") + ", last " + ago(max(0, now.Sub(l.Last)))
+	}
+	switch {
+	case l.Closed:
+		r.Mark = "Closed"
+	case l.Hazard:
+		r.Mark = "Take care"
+	}
+	return r
+}
+
+func atPeg(label string) string {
+	if label == "" {
+		return ""
+	}
+	return "Peg " + label + ". "
+}
+
+func atPegs(c club.Closure) string {
+	switch {
+	case c.FromLabel == "":
+		return ""
+	case c.FromLabel == c.ToLabel:
+		return atPeg(c.FromLabel)
+	}
+	return "Pegs " + c.FromLabel + " to " + c.ToLabel + ". "
+}
