@@ -1,13 +1,19 @@
 package club
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
 
 // cares lists what can hurt someone here, and what makes the answer doubtful, the
 // gravest first.
 func (s *Sheet) cares() []Care {
 	var out []Care
 	for _, h := range s.Hazards {
-		out = append(out, h.care())
+		if !h.stops() { // one that does is said already
+			out = append(out, h.care())
+		}
 	}
 	if s.Level.Known {
 		out = append(out, s.levelCares()...)
@@ -57,16 +63,26 @@ func (s *Sheet) levelCares() []Care {
 	return out
 }
 
-// VenueCares lists a venue's hazards, those of single pegs named, and its level
-// cautions that hold now.
+// VenueCares lists a venue's hazards, those of single pegs by kind with the pegs'
+// labels, and its level cautions that hold now.
 func VenueCares(v VenueView) []Care {
 	var out []Care
+	var kinds []HazardKind
+	pegs := map[HazardKind][]string{}
 	for _, h := range v.Hazards {
-		c := h.care()
-		if h.PegLabel != "" {
-			c.Head += ", peg " + h.PegLabel
+		if h.PegLabel == "" {
+			out = append(out, h.care())
+			continue
 		}
-		out = append(out, c)
+		if pegs[h.Kind] == nil {
+			kinds = append(kinds, h.Kind)
+		}
+		pegs[h.Kind] = append(pegs[h.Kind], h.PegLabel)
+	}
+	for _, k := range kinds {
+		slices.SortFunc(pegs[k], func(a, b string) int { return v.order(a) - v.order(b) })
+		c := Hazard{Kind: k}.care()
+		out = append(out, Care{c.Head, strings.TrimSpace("At " + pegsWords(pegs[k]) + "; see there." + c.Text)})
 	}
 	if v.Standing.Latest == nil {
 		return out
@@ -78,4 +94,18 @@ func VenueCares(v VenueView) []Care {
 		}
 	}
 	return out
+}
+
+// order is a peg's place downstream.
+func (v VenueView) order(label string) int {
+	return slices.IndexFunc(v.Pegs, func(l PegLine) bool { return l.Peg.Label == label })
+}
+
+// pegsWords is "peg 9" or "pegs 17, 18 and 19".
+func pegsWords(labels []string) string {
+	if len(labels) == 1 {
+		return "peg " + labels[0]
+	}
+	last := len(labels) - 1
+	return "pegs " + strings.Join(labels[:last], ", ") + " and " + labels[last]
 }

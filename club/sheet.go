@@ -77,9 +77,9 @@ type Rigs interface {
 // NewSheet answers for a peg. It fails with club.Invalid for a level no board
 // reads or a run the peg does not have.
 func NewSheet(v PegView, ask Ask, rigs Rigs) (*Sheet, error) {
-	loc, err := time.LoadLocation(v.Club.TimeZone)
+	loc, err := v.Club.Zone()
 	if err != nil {
-		return nil, fmt.Errorf("club.NewSheet: %w", err)
+		return nil, err
 	}
 	s := &Sheet{PegView: v, Now: ask.Now, Loc: loc, Chosen: -1}
 	if s.Level, err = showLevel(v.Standing, ask); err != nil {

@@ -31,7 +31,7 @@ func (v *PegView) stops(levelM *float64, now time.Time, loc *time.Location) []St
 		}
 	}
 	for _, h := range v.Hazards {
-		if h.Kind == PowerLine && h.PegLabel != "" && h.DistanceM < powerLineClearM {
+		if h.stops() {
 			out = append(out, Stop{"power line", "A power line is within 30 m of this peg. Do not fish here. " + h.Text})
 		}
 	}
@@ -43,6 +43,12 @@ func (v *PegView) stops(levelM *float64, now time.Time, loc *time.Location) []St
 			"Close season: no coarse fishing on rivers from 15 March to 15 June. Check the byelaws of the water before you go."})
 	}
 	return out
+}
+
+// stops says whether a hazard alone forbids fishing: a power line nearer to the peg
+// than the distance to keep. One whose distance nobody gave counts as near.
+func (h Hazard) stops() bool {
+	return h.Kind == PowerLine && h.PegLabel != "" && h.DistanceM < powerLineClearM
 }
 
 func ruleStops(rules []LevelRule, datumM, offsetM float64) []Stop {
@@ -60,15 +66,20 @@ func (r LevelRule) holds(datumM float64) bool {
 	return (r.AboveM != nil && datumM > *r.AboveM) || (r.BelowM != nil && datumM < *r.BelowM)
 }
 
-// Words gives the rule's own text after the level it starts at, on the zero in force.
+// Words gives the level the rule starts at, on the zero in force, what it does, and
+// its own text.
 func (r LevelRule) Words(offsetM float64) string {
+	where := ""
 	switch {
 	case r.AboveM != nil:
-		return fmt.Sprintf("Above %.2f m: %s", *r.AboveM-offsetM, r.Text)
+		where = fmt.Sprintf("Above %.2f m", *r.AboveM-offsetM)
 	case r.BelowM != nil:
-		return fmt.Sprintf("Below %.2f m: %s", *r.BelowM-offsetM, r.Text)
+		where = fmt.Sprintf("Below %.2f m", *r.BelowM-offsetM)
 	}
-	return r.Text
+	if r.Effect == NoFishing {
+		where += " no fishing"
+	}
+	return where + ": " + r.Text
 }
 
 // Words says how long the closure stands, and why.

@@ -51,7 +51,7 @@ async function show(level) {
 
 function begin() {
 	const svg = stave();
-	const board = svg?.querySelector("#stave");
+	const board = svg?.querySelector(".stave");
 	if (!board || !svg.querySelector(".waterline")) return;
 	board.classList.add("grip");
 	board.addEventListener("pointerdown", (down) => {

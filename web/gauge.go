@@ -48,7 +48,7 @@ func NewGaugePage(a Assets, v club.GaugeView, now time.Time, loc *time.Location)
 		p.Facts = append(p.Facts, Pair{"Beds may move above", metres(g.FloodM - off)})
 	}
 	for _, r := range v.Rules {
-		p.Facts = append(p.Facts, Pair{string(r.Effect), r.Words(off)})
+		p.Facts = append(p.Facts, Pair{capital(string(r.Effect)), r.Words(off)})
 	}
 	for _, venue := range v.Venues {
 		p.Venues = append(p.Venues, PegTagLine{Label: venue.Name, Says: venue.Name, Href: "/venues/" + venue.Slug})

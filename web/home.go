@@ -1,9 +1,13 @@
 package web
 
 import (
+	"strconv"
 	"time"
 
+	"github.com/a-h/templ"
+
 	"levelpeg/club"
+	"levelpeg/web/draw"
 )
 
 // HomePage is the list of venues as a page.
@@ -18,6 +22,7 @@ type HomePage struct {
 type VenueTile struct {
 	Name, River, Href, About string
 	Level                    LevelLine
+	Stave                    templ.Component
 	Stops                    []string
 	Pegs                     []PegTagLine
 }
@@ -39,9 +44,10 @@ func NewHomePage(a Assets, h club.Home, now time.Time, loc *time.Location) HomeP
 	for _, v := range h.Venues {
 		pegs += len(v.Pegs)
 	}
-	for _, v := range h.Venues {
+	for i, v := range h.Venues {
 		t := VenueTile{
-			Name: v.Venue.Name, River: v.Venue.River, Href: "/venues/" + v.Venue.Slug, About: v.Venue.About,
+			Stave: miniStave("cm"+strconv.Itoa(i), v.Standing),
+			Name:  v.Venue.Name, River: v.Venue.River, Href: "/venues/" + v.Venue.Slug, About: v.Venue.About,
 			Level: levelLine(v.Standing, now), Stops: stopTexts(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
 		}
 		if pegs <= pegsOnHome {
@@ -66,4 +72,13 @@ func stopTexts(stops []club.Stop) []string {
 		out = append(out, s.Text)
 	}
 	return out
+}
+
+// miniStave shows the level on the zero in force, within the board's ordinary range.
+func miniStave(id string, st club.Standing) templ.Component {
+	var level *float64
+	if st.Latest != nil {
+		level = &st.Latest.LevelM
+	}
+	return draw.MiniStave(id, st.Gauge.LowM-st.Zero.OffsetM, st.Gauge.HighM-st.Zero.OffsetM, level)
 }

@@ -55,9 +55,9 @@ func sallowReach() venueSpec {
 				"with a hand free, or fish another peg."},
 		},
 		rules: []club.LevelRule{
-			above("", 1.85, club.NoFishing, "No fishing with more than 1.85 m at Teasel Bridge: the path from peg 10 down is under water."),
-			above("", 1.55, club.Caution, "Over 1.55 m the lower steps are covered. Stand back from the edge and do not fish alone."),
-			above("26", 1.45, club.Caution, "The plank to peg 26 gets wet over 1.45 m. Look at it before you carry your tackle over."),
+			above("", 1.85, club.NoFishing, "The path from peg 10 down is under water."),
+			above("", 1.55, club.Caution, "The lower steps are covered. Stand back from the edge and do not fish alone."),
+			above("26", 1.45, club.Caution, "The plank to peg 26 gets wet. Look at it before you carry your tackle over."),
 		},
 		access: map[string]string{
 			"1":   "Flat, firm and wide; takes a wheelchair.",
@@ -99,8 +99,8 @@ func tansyMeadow() venueSpec {
 			{Kind: club.OtherRisk, PegLabel: "19", Text: "The old weir is just upstream. Keep off its wall, and never wade here."},
 		},
 		rules: []club.LevelRule{
-			above("", 1.80, club.NoFishing, "No fishing with more than 1.80 m at Teasel Bridge: the meadow floods behind you and cuts the way back."),
-			above("", 1.50, club.Caution, "Over 1.50 m the edge cannot be seen in places. Keep well back, and leave if it is rising."),
+			above("", 1.80, club.NoFishing, "The meadow floods behind you and cuts the way back."),
+			above("", 1.50, club.Caution, "The edge cannot be seen in places. Keep well back, and leave if it is rising."),
 		},
 		access: map[string]string{
 			"2":  "Boarded, with a kerb; takes a wheelchair.",
@@ -138,8 +138,8 @@ func cinderBend() venueSpec {
 			{Kind: club.DeepEdge, PegLabel: "6", Text: "The bank is undercut on the bend, over deep water. Stand a long step back from the edge."},
 		},
 		rules: []club.LevelRule{
-			above("", onCinderBoard(0.90), club.NoFishing, "No fishing with more than 0.90 m on the Cinder Lane board: the footbridge steps go under."),
-			above("", onCinderBoard(0.70), club.Caution, "Over 0.70 m on the board it comes up fast. Fish near the footbridge, and no wading at all."),
+			above("", onCinderBoard(0.90), club.NoFishing, "The footbridge steps go under."),
+			above("", onCinderBoard(0.70), club.Caution, "It comes up fast from here. Fish near the footbridge, and no wading at all."),
 		},
 		access: map[string]string{
 			"1":  "By the stile; the shortest walk.",

@@ -62,7 +62,7 @@ func (c *canvas) point(x, y float64) {
 
 // component puts what was gathered on the page.
 func (c *canvas) component() templ.Component {
-	drawn := []byte(*c)
+	drawn := *c
 	return templ.ComponentFunc(func(_ context.Context, w io.Writer) error {
 		_, err := w.Write(drawn)
 		return err

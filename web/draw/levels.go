@@ -2,6 +2,7 @@ package draw
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"time"
 
@@ -27,8 +28,10 @@ type LevelSpan struct {
 
 const (
 	chartW, chartH = 360.0, 220.0
-	chartL, chartR = 40.0, chartW - 6
-	chartT, chartB = 12.0, chartH - 24
+	chartL, chartR = 62.0, chartW - 6
+	chartT, chartB = 14.0, chartH - 28
+	labelApart     = 14.0
+	tickRoom       = 22.0 // half a date's width
 )
 
 type chartScale struct {
@@ -54,21 +57,46 @@ func (d Levels) Draw() templ.Component {
 	for _, run := range d.unbroken() {
 		band(&c, s, run, d.Step)
 	}
-	for _, r := range d.Rules {
-		c.line("rule", chartL, s.y(r), chartR, s.y(r))
-		c.text("end", chartR, s.y(r)-4, "no fishing above "+strconv.FormatFloat(r, 'f', 2, 64))
-	}
+	d.rules(&c, s)
 	if d.Latest != nil {
 		c.s(`<circle class="now"`)
 		c.attr("cx", chartR-3)
 		c.attr("cy", s.y(*d.Latest))
-		c.s(` r="4"/>`)
+		c.s(` r="4.5"/>`)
 	}
+	board{id: "cm", topM: s.topM, botM: s.lowM, top: chartT, bottom: chartB, right: chartL - 8, wide: 16, level: d.Latest}.numbered(&c, d.step(s))
 	if len(d.Spans) == 0 {
 		c.text("mid", (chartL+chartR)/2, chartH/2, "no levels in this time")
 	}
 	c.s("</svg>")
 	return c.component()
+}
+
+// rules draws the levels above which the club stops fishing. The lowest has its
+// words under its line and the highest over it, so that two do not run together;
+// those between have the line alone, and stand in the list below the drawing.
+func (d Levels) rules(c *canvas, s chartScale) {
+	rules := slices.Sorted(slices.Values(d.Rules))
+	for i, r := range rules {
+		c.line("rule", chartL, s.y(r), chartR, s.y(r))
+		words := "no fishing above " + strconv.FormatFloat(r, 'f', 2, 64)
+		switch i {
+		case len(rules) - 1:
+			c.text("end", chartR, s.y(r)-4, words)
+		case 0:
+			c.text("end", chartR, s.y(r)+labelApart, words)
+		}
+	}
+}
+
+// step is how far apart the figures on the board are, so that some six stand on it.
+func (d Levels) step(s chartScale) float64 {
+	for _, try := range []float64{0.1, 0.2, 0.5, 1} {
+		if (s.topM-s.lowM)/try <= 7 {
+			return try
+		}
+	}
+	return 2
 }
 
 func (d Levels) scale() chartScale {
@@ -89,7 +117,7 @@ func (d Levels) scale() chartScale {
 	if top-low < 0.4 {
 		low, top = low-0.2, top+0.2
 	}
-	return chartScale{from: d.From, to: d.To, lowM: low - 0.05, topM: top + 0.1}
+	return chartScale{from: d.From, to: d.To, lowM: math.Floor((low-0.05)*10) / 10, topM: math.Ceil((top+0.05)*10) / 10}
 }
 
 // unbroken splits the spans where the readings have a gap.
@@ -132,20 +160,16 @@ func join(c *canvas, i int) {
 }
 
 func (d Levels) grid(c *canvas, s chartScale) {
-	step := 0.5
-	for _, try := range []float64{0.1, 0.2, 0.5, 1, 2} {
-		if (s.topM-s.lowM)/try <= 6 {
-			step = try
-			break
-		}
-	}
-	for m := math.Ceil(s.lowM/step) * step; m <= s.topM; m += step {
-		c.line("grid", chartL, s.y(m), chartR, s.y(m))
-		c.text("num", chartL-5, s.y(m)+4, signed(m))
+	step := d.step(s)
+	for i := int(math.Ceil(s.lowM/step - 1e-9)); float64(i)*step <= s.topM; i++ {
+		c.line("grid", chartL, s.y(float64(i)*step), chartR, s.y(float64(i)*step))
 	}
 	for _, t := range d.ticks() {
-		c.line("grid", s.x(t.at), chartT, s.x(t.at), chartB)
-		c.text("mid num", s.x(t.at), chartH-8, t.label)
+		x := s.x(t.at)
+		c.line("grid", x, chartT, x, chartB)
+		if x > chartL+tickRoom && x < chartR-tickRoom {
+			c.text("mid", x, chartH-8, t.label)
+		}
 	}
 }
 

@@ -82,7 +82,7 @@ func newScale(d *Section) scale {
 // scale, so that the water runs straight from the board's mark across the peg.
 func (d Section) Draw() templ.Component {
 	s := newScale(&d)
-	c := make(canvas, 0, 6000)
+	c := make(canvas, 0, 4096)
 	c.s(`<svg class="section" viewBox="0 0 `, num(width), " ", num(height), `" role="img" aria-labelledby="sect-t sect-d"`,
 		` data-top="`, num(s.topM), `" data-bottom="`, num(s.botM), `" data-y0="`, num(top), `" data-y1="`, num(bottom), `">`,
 		`<title id="sect-t">`, templ.EscapeString(d.Title), `</title><desc id="sect-d">`, templ.EscapeString(d.Desc), `</desc>`)
@@ -94,7 +94,7 @@ func (d Section) Draw() templ.Component {
 	if d.Float != nil && d.Level != nil {
 		d.Float.draw(&c, s, *d.Level)
 	}
-	d.stave(&c, s)
+	board{id: "cm", topM: s.topM, botM: s.botM, top: top, bottom: bottom, right: staveW - 2, wide: 16, level: d.Level}.numbered(&c, 0.5)
 	c.s("</svg>")
 	return c.component()
 }
