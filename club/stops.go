@@ -8,9 +8,20 @@ import (
 
 // Stop is a reason not to fish. While one stands no rig is offered.
 type Stop struct {
-	Kind string // "closed", "level rule", "close season", "power line"
+	Kind StopKind
 	Text string
 }
+
+// StopKind is what a stop comes from.
+type StopKind string
+
+// The kinds of stop.
+const (
+	StopClosed      StopKind = "closed"
+	StopPowerLine   StopKind = "power line"
+	StopLevelRule   StopKind = "level rule"
+	StopCloseSeason StopKind = "close season"
+)
 
 // Care is something that can hurt someone, or a doubt about the answer.
 type Care struct {
@@ -27,19 +38,19 @@ func (v *PegView) stops(levelM *float64, now time.Time, loc *time.Location) []St
 	var out []Stop
 	for _, c := range v.Closures {
 		if c.In(now) {
-			out = append(out, Stop{"closed", c.Words(now, loc)})
+			out = append(out, Stop{StopClosed, c.Words(now, loc)})
 		}
 	}
 	for _, h := range v.Hazards {
 		if h.stops() {
-			out = append(out, Stop{"power line", "A power line is within 30 m of this peg. Do not fish here. " + h.Text})
+			out = append(out, Stop{StopPowerLine, "A power line is within 30 m of this peg. Do not fish here. " + h.Text})
 		}
 	}
 	if levelM != nil {
 		out = append(out, ruleStops(v.Rules, *levelM+v.Standing.Zero.OffsetM, v.Standing.Zero.OffsetM)...)
 	}
 	if v.Venue.CloseSeason && InCloseSeason(now, loc) {
-		out = append(out, Stop{"close season",
+		out = append(out, Stop{StopCloseSeason,
 			"Close season: no coarse fishing on rivers from 15 March to 15 June. Check the byelaws of the water before you go."})
 	}
 	return out
@@ -55,7 +66,7 @@ func ruleStops(rules []LevelRule, datumM, offsetM float64) []Stop {
 	var out []Stop
 	for _, r := range rules {
 		if r.Effect == NoFishing && r.holds(datumM) {
-			out = append(out, Stop{"level rule", r.Words(offsetM)})
+			out = append(out, Stop{StopLevelRule, r.Words(offsetM)})
 		}
 	}
 	return out

@@ -29,7 +29,7 @@ func (s *server) homeJSON(w http.ResponseWriter, r *http.Request) error {
 
 // zone is the club's time zone; UTC for a club whose zone this machine does not know.
 func zone(c club.Club) *time.Location {
-	loc, err := time.LoadLocation(c.TimeZone)
+	loc, err := c.Zone()
 	if err != nil {
 		return time.UTC
 	}

@@ -23,7 +23,7 @@ type VenueTile struct {
 	Name, River, Href, About string
 	Level                    LevelLine
 	Stave                    templ.Component
-	Stops                    []string
+	Stops                    StopBox
 	Pegs                     []PegTagLine
 }
 
@@ -48,7 +48,7 @@ func NewHomePage(a Assets, h club.Home, now time.Time, loc *time.Location) HomeP
 		t := VenueTile{
 			Stave: miniStave("cm"+strconv.Itoa(i), v.Standing),
 			Name:  v.Venue.Name, River: v.Venue.River, Href: "/venues/" + v.Venue.Slug, About: v.Venue.About,
-			Level: levelLine(v.Standing, now), Stops: stopTexts(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
+			Level: levelLine(v.Standing, now), Stops: stopBox(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
 		}
 		if pegs <= pegsOnHome {
 			t.Pegs = pegTagLines(v.Venue.Slug, v.Pegs)
@@ -66,12 +66,21 @@ func pegTagLines(slug string, tags []club.PegTag) []PegTagLine {
 	return out
 }
 
-func stopTexts(stops []club.Stop) []string {
-	var out []string
-	for _, s := range stops {
-		out = append(out, s.Text)
+// StopBox says not to fish, and why. Empty: nothing forbids it.
+type StopBox struct {
+	Head string
+	Why  []string
+}
+
+func stopBox(stops []club.Stop) StopBox {
+	if len(stops) == 0 {
+		return StopBox{}
 	}
-	return out
+	b := StopBox{Head: "Do not fish here now."}
+	for _, s := range stops {
+		b.Why = append(b.Why, s.Text)
+	}
+	return b
 }
 
 // miniStave shows the level on the zero in force, within the board's ordinary range.

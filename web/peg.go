@@ -22,7 +22,7 @@ type PegPage struct {
 	Gauge     string
 	GaugeHref string
 	Asked     string // the level that was asked for; empty for the latest
-	Stops     []string
+	Stops     StopBox
 	Answer    *AnswerLine
 	NoRig     string
 	Cares     []club.Care
@@ -96,8 +96,9 @@ func NewPegPage(a Assets, s *club.Sheet) PegPage {
 	if s.Level.Asked {
 		p.Asked = metres(s.Level.LevelM)
 	}
-	for _, stop := range s.Stops {
-		p.Stops = append(p.Stops, stop.Text)
+	p.Stops = stopBox(s.Stops)
+	if p.Stops.Head != "" && s.Level.Asked && s.Stops[0].Kind == club.StopLevelRule {
+		p.Stops.Head = "Do not fish here at " + p.Asked + "."
 	}
 	for i := range s.Runs {
 		p.Runs = append(p.Runs, runLine(s, i))

@@ -12,7 +12,7 @@ type VenuePage struct {
 	Name, River, About       string
 	Access, Gauge, GaugeHref string
 	Level                    LevelLine
-	Stops                    []string
+	Stops                    StopBox
 	Cares                    []club.Care
 	Pegs                     []PegRow
 	Rules, Closures          []string
@@ -30,7 +30,7 @@ func NewVenuePage(a Assets, v club.VenueView, now time.Time, loc *time.Location)
 		Name:  v.Venue.Name, River: v.Venue.River, About: v.Venue.About, Access: v.Venue.Access,
 		Gauge: v.Standing.Gauge.Name, GaugeHref: "/gauges/" + v.Standing.Gauge.Slug,
 		Level: levelLine(v.Standing, now),
-		Stops: stopTexts(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
+		Stops: stopBox(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
 		Cares: club.VenueCares(v),
 		JSON:  "/venues/" + v.Venue.Slug + ".json",
 	}

@@ -8,6 +8,8 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"os"
+	"runtime/debug"
 	"time"
 
 	"levelpeg/club"
@@ -24,7 +26,14 @@ type serveCmd struct {
 	Connections int32  `help:"Most connections to the database." default:"4" env:"LEVELPEG_CONNECTIONS"`
 }
 
+// collectAt lets the heap grow to three times what is live before it is swept: a
+// page makes much that is gone with it, and little is kept.
+const collectAt = 200
+
 func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) error {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(collectAt)
+	}
 	o, err := c.open(ctx, log)
 	if err != nil {
 		return err
