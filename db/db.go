@@ -46,7 +46,7 @@ const (
 func Open(ctx context.Context, url string, o Options) (*DB, error) {
 	cfg, err := pgxpool.ParseConfig(url)
 	if err != nil {
-		return nil, club.Faultf(club.Invalid, "The database address cannot be read.").Because(err)
+		return nil, fail(err, "db.Open")
 	}
 	cfg.MaxConns = defaultConns
 	if o.MaxConns > 0 {
@@ -115,6 +115,10 @@ func fail(err error, format string, args ...any) error {
 		return nil
 	}
 	wrapped := fmt.Errorf(format+": %w", append(args, err)...)
+	var address *pgconn.ParseConfigError
+	if errors.As(err, &address) {
+		return club.Faultf(club.Invalid, "The database address cannot be read.").Because(wrapped)
+	}
 	if outOfReach(err) {
 		return club.Faultf(club.Unavailable, "The book is out of reach for the moment. Try again in a little while.").Because(wrapped)
 	}

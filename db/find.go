@@ -3,6 +3,7 @@ package db
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 
 	"github.com/jackc/pgx/v5"
@@ -73,17 +74,44 @@ func (db *DB) pegNotFound(ctx context.Context, venue, label string) error {
 	if err != nil {
 		return fail(err, "db.pegNotFound(%q, %q)", venue, label)
 	}
+	if slices.ContainsFunc(labels, func(l string) bool { return strings.EqualFold(l, label) }) {
+		return noZero(name)
+	}
 	return club.PegNotFound(name, venue, label, club.NearestLabels(labels, label, nearLabels))
 }
 
 func (db *DB) venueNotFound(ctx context.Context, slug string) error {
 	var names []string
-	err := db.pool.QueryRow(ctx, `select coalesce(array_agg(name order by position), '{}') from venues`).Scan(&names)
+	var there string
+	err := db.pool.QueryRow(ctx, `
+		select coalesce(array_agg(name order by position), '{}'), coalesce(max(name) filter (where slug = $1), '')
+		from venues`, slug).Scan(&names, &there)
 	if err != nil {
 		return fail(err, "db.venueNotFound(%q)", slug)
+	}
+	if there != "" {
+		return noZero(there)
 	}
 	if len(names) == 0 {
 		return club.Faultf(club.NotFound, "The club has no venues yet.")
 	}
 	return club.Faultf(club.NotFound, "The club has no venue at this address. It has %s.", strings.Join(names, ", "))
+}
+
+func (db *DB) gaugeNotFound(ctx context.Context, slug string) error {
+	var there string
+	err := db.pool.QueryRow(ctx, `select coalesce(max(name), '') from gauges where slug = $1`, slug).Scan(&there)
+	if err != nil {
+		return fail(err, "db.gaugeNotFound(%q)", slug)
+	}
+	if there != "" {
+		return noZero(there)
+	}
+	return club.Faultf(club.NotFound, "The club has no gauge at this address.")
+}
+
+// noZero is the fault for what is in the book and cannot be read yet: a page's
+// look-up leaves out a gauge none of whose zeros has begun.
+func noZero(name string) error {
+	return club.Faultf(club.NotFound, "%s cannot be shown yet: no zero of its gauge has begun, so no level can be read.", name)
 }

@@ -60,7 +60,7 @@ func (db *DB) Gauge(ctx context.Context, slug string, days int, session []byte, 
 	b.Queue(spans, slug, now.AddDate(0, 0, -days), now).Query(func(rows pgx.Rows) error { return scanSpans(rows, &v) })
 	err := db.pool.SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
-		return v, club.Faultf(club.NotFound, "The club has no gauge at this address.")
+		return v, db.gaugeNotFound(ctx, slug)
 	}
 	return v, fail(err, "db.Gauge(%q)", slug)
 }

@@ -75,5 +75,13 @@ func (r *pegRow) onto(v club.PegView, now time.Time) club.PegView {
 		}
 	}
 	v.Notes = notes
+	// What is remembered was read a while ago, and a closure may be over since.
+	var closures []club.Closure
+	for _, c := range v.Closures {
+		if c.To.IsZero() || c.To.After(now) {
+			closures = append(closures, c)
+		}
+	}
+	v.Closures = closures
 	return v
 }

@@ -168,5 +168,6 @@ func noSuchPage(http.ResponseWriter, *http.Request) error {
 }
 
 func noSuchMethod(w http.ResponseWriter, r *http.Request) error {
+	w.Header().Set("Allow", "GET, HEAD") // all that any address here takes
 	return club.Faultf(club.NotAllowed, "This address does not take %s.", r.Method)
 }

@@ -15,11 +15,11 @@ const longestFind = 80
 // find leads from what was typed into the box to the one peg or venue that answers,
 // or offers those that do. On a venue's page a number alone means a peg of it.
 func (s *server) find(w http.ResponseWriter, r *http.Request) error {
-	text := strings.TrimSpace(r.URL.Query().Get("q"))
-	if len([]rune(text)) > longestFind {
+	typed := strings.TrimSpace(text(r.URL.Query().Get("q")))
+	if len([]rune(typed)) > longestFind {
 		return club.Faultf(club.Invalid, "That is too long for a peg. Write its number, or a venue and a number.")
 	}
-	want, here := club.ParseWanted(text), r.URL.Query().Get("venue")
+	want, here := club.ParseWanted(typed), r.URL.Query().Get("venue")
 	if want.Label == "" && len(want.Words) == 0 {
 		return club.Faultf(club.Invalid, "Write a peg's number, or a venue and a number.")
 	}
@@ -35,7 +35,7 @@ func (s *server) find(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, foundHref(found[0]), http.StatusSeeOther)
 		return nil
 	}
-	return s.offer(w, r, text, found)
+	return s.offer(w, r, typed, found)
 }
 
 func (s *server) lookFor(ctx context.Context, want club.Wanted) ([]club.Found, error) {
@@ -57,11 +57,11 @@ func foundHref(f club.Found) string {
 	return "/venues/" + f.VenueSlug + "/pegs/" + f.Label
 }
 
-func (s *server) offer(w http.ResponseWriter, r *http.Request, text string, found []club.Found) error {
-	p := web.PlainPage{Heading: "Which one?", Say: "More than one answers to “" + text + "”."}
+func (s *server) offer(w http.ResponseWriter, r *http.Request, typed string, found []club.Found) error {
+	p := web.PlainPage{Heading: "Which one?", Say: "More than one answers to “" + typed + "”."}
 	code := http.StatusOK
 	if len(found) == 0 {
-		code, p.Heading, p.Say = http.StatusNotFound, "Not in the book", "No peg or venue answers to “"+text+"”. Write a peg's number, or a venue and a number."
+		code, p.Heading, p.Say = http.StatusNotFound, "Not in the book", "No peg or venue answers to “"+typed+"”. Write a peg's number, or a venue and a number."
 	}
 	for _, f := range found {
 		label := f.VenueName
@@ -71,6 +71,6 @@ func (s *server) offer(w http.ResponseWriter, r *http.Request, text string, foun
 		p.Links = append(p.Links, web.SpanLink{Label: label, Href: foundHref(f)})
 	}
 	p.Shell = web.NewShell(s.assets, club.Club{}, club.Member{}, p.Heading)
-	p.Shell.Find = text
+	p.Shell.Find = typed
 	return render(r.Context(), w, code, web.Plain(p))
 }

@@ -3,8 +3,6 @@ package handlers
 import (
 	"net/http"
 
-	"github.com/go-chi/chi/v5"
-
 	"levelpeg/handlers/parse"
 	"levelpeg/web"
 )
@@ -16,7 +14,7 @@ func (s *server) gauge(w http.ResponseWriter, r *http.Request) error {
 	}
 	days, problem := parse.Days(r.URL.Query(), offered)
 	now := s.now()
-	v, err := s.book.Gauge(r.Context(), chi.URLParam(r, "gauge"), days, session(r), now)
+	v, err := s.book.Gauge(r.Context(), param(r, "gauge"), days, session(r), now)
 	if err != nil {
 		return err
 	}

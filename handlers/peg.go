@@ -4,8 +4,6 @@ import (
 	"errors"
 	"net/http"
 
-	"github.com/go-chi/chi/v5"
-
 	"levelpeg/club"
 	"levelpeg/club/exchange"
 	"levelpeg/handlers/parse"
@@ -42,7 +40,7 @@ func (s *server) pegJSON(w http.ResponseWriter, r *http.Request) error {
 func (s *server) sheet(r *http.Request) (sheet *club.Sheet, problem, err error) {
 	ask := club.Ask{Run: r.URL.Query().Get("run"), Now: s.now()}
 	ask.LevelM, problem = parse.Level(r.URL.Query())
-	v, err := s.book.Peg(r.Context(), chi.URLParam(r, "venue"), chi.URLParam(r, "peg"), session(r), ask.Now)
+	v, err := s.book.Peg(r.Context(), param(r, "venue"), param(r, "peg"), session(r), ask.Now)
 	if err != nil {
 		return nil, nil, err
 	}

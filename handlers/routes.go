@@ -4,6 +4,7 @@ import (
 	"net/http"
 
 	"github.com/go-chi/chi/v5"
+	"github.com/go-chi/chi/v5/middleware"
 
 	"levelpeg/static"
 )
@@ -11,7 +12,7 @@ import (
 // routes is the whole list of routes, by who may use them.
 func (s *server) routes() http.Handler {
 	r := chi.NewRouter()
-	r.Use(s.logged, s.recovered, secured, compressed)
+	r.Use(s.logged, s.recovered, secured, compressed, middleware.GetHead)
 	r.NotFound(s.page(noSuchPage))
 	r.MethodNotAllowed(s.page(noSuchMethod))
 

@@ -3,15 +3,13 @@ package handlers
 import (
 	"net/http"
 
-	"github.com/go-chi/chi/v5"
-
 	"levelpeg/club/exchange"
 	"levelpeg/web"
 )
 
 func (s *server) venue(w http.ResponseWriter, r *http.Request) error {
 	now := s.now()
-	v, err := s.book.Venue(r.Context(), chi.URLParam(r, "venue"), session(r), now)
+	v, err := s.book.Venue(r.Context(), param(r, "venue"), session(r), now)
 	if err != nil {
 		return err
 	}
@@ -20,7 +18,7 @@ func (s *server) venue(w http.ResponseWriter, r *http.Request) error {
 
 func (s *server) venueJSON(w http.ResponseWriter, r *http.Request) error {
 	now := s.now()
-	v, err := s.book.Venue(r.Context(), chi.URLParam(r, "venue"), session(r), now)
+	v, err := s.book.Venue(r.Context(), param(r, "venue"), session(r), now)
 	if err != nil {
 		return err
 	}

@@ -54,6 +54,8 @@ function begin() {
 	const board = svg?.querySelector(".stave");
 	if (!board || !svg.querySelector(".waterline")) return;
 	board.classList.add("grip");
+	// Inside a drawing a browser does not heed touch-action, and would scroll the page instead.
+	board.addEventListener("touchstart", (e) => e.preventDefault(), { passive: false });
 	board.addEventListener("pointerdown", (down) => {
 		down.preventDefault();
 		board.setPointerCapture(down.pointerId);

@@ -18,6 +18,7 @@ type GaugePage struct {
 	Spans       []SpanLink
 	Facts       []Pair
 	Venues      []PegTagLine
+	Rules       []string
 	Zeros       []string
 }
 
@@ -48,7 +49,7 @@ func NewGaugePage(a Assets, v club.GaugeView, now time.Time, loc *time.Location)
 		p.Facts = append(p.Facts, Pair{"Beds may move above", metres(g.FloodM - off)})
 	}
 	for _, r := range v.Rules {
-		p.Facts = append(p.Facts, Pair{capital(string(r.Effect)), r.Words(off)})
+		p.Rules = append(p.Rules, r.Words(off))
 	}
 	for _, venue := range v.Venues {
 		p.Venues = append(p.Venues, PegTagLine{Label: venue.Name, Says: venue.Name, Href: "/venues/" + venue.Slug})

@@ -31,6 +31,7 @@ type PegPage struct {
 	Runs      []RunLine
 	Rigs      []RigCard
 	Changes   []ChangeLine
+	Lead      string // the law on lead, and whether any is used here
 	Notes     []NoteLine
 	Up, Down  *PegLink
 	JSON      string
@@ -83,7 +84,7 @@ func NewPegPage(a Assets, s *club.Sheet) PegPage {
 	p := PegPage{
 		Shell:     NewShell(a, s.Club, s.Member, "Peg "+s.Peg.Label+", "+s.Venue.Name).At(s.Venue),
 		Label:     s.Peg.Label,
-		Where:     fmt.Sprintf("%s bank, water flowing %s", s.Peg.Bank, bearing(s.Peg.BearingDeg)),
+		Where:     fmt.Sprintf("%s bank, water flowing %s", capital(string(s.Peg.Bank)), bearing(s.Peg.BearingDeg)),
 		Access:    s.Peg.Access,
 		Level:     levelLine(s.Standing, s.Now),
 		Gauge:     s.Standing.Gauge.Name,
@@ -121,7 +122,21 @@ func (p *PegPage) addRigs(s *club.Sheet) {
 	p.Answer = &AnswerLine{
 		Run: capital(run.Name), Depth: metres(run.Depth.Mid), Word: run.Word, Rig: first.Name, Shots: shotsLine(first.Weights),
 	}
-	p.Changes = changeLines(s)
+	p.Changes, p.Lead = changeLines(s), leadWords(s.Answer.Rigs)
+}
+
+// leadWords gives the rule on lead weights. Source: SI 1986/1992 and the freshwater
+// rod fishing rules, gov.uk.
+func leadWords(rigs []rig.Rig) string {
+	const rule = "In England and Wales a lead weight must be 0.06 g or less, or over 28.35 g. Local byelaws and the club go first."
+	for _, r := range rigs {
+		for _, w := range r.Weights {
+			if w.Material == rig.Lead {
+				return rule
+			}
+		}
+	}
+	return "No weight here is lead. " + rule
 }
 
 func changeLines(s *club.Sheet) []ChangeLine {

@@ -32,7 +32,12 @@ type commands struct {
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	if err := run(ctx, os.Args[1:], os.Stdout, os.Stderr); err != nil {
+	err := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	if ctx.Err() != nil && errors.Is(err, context.Canceled) {
+		fmt.Fprintln(os.Stderr, "levelpeg: stopped before it served")
+		return
+	}
+	if err != nil {
 		fmt.Fprintln(os.Stderr, "levelpeg:", explain(err))
 		os.Exit(1)
 	}

@@ -74,7 +74,12 @@ func newScale(d *Section) scale {
 			lo = math.Min(lo, math.Max(r.BedLowM, r.BedM-0.6))
 		}
 	}
-	lo, hi = math.Floor((lo-0.1)*2)/2, math.Ceil((hi+0.1)*2)/2
+	lo = math.Floor((lo-0.1)*2) / 2
+	if d.Level != nil {
+		// Room above the water for two rows of figures.
+		hi = math.Max(hi, (*d.Level-lo*figuresShare)/(1-figuresShare))
+	}
+	hi = math.Ceil((hi+0.1)*2) / 2
 	return scale{topM: math.Max(hi, lo+minHeightM), botM: lo, farM: far + pastLastRunM}
 }
 
@@ -200,8 +205,8 @@ func (d *Section) run(c *canvas, s scale, r RunDepth, row int) {
 		return
 	}
 	x, y := s.x(r.DistanceM), s.y(*d.Level)
-	above := y - 8 - float64(row)*labelH
-	if r.Chosen && d.Float != nil {
+	above := y - 8 - float64(row)*(labelH+tipH)
+	if r.Chosen && d.Float != nil && row == 0 {
 		above -= tipH
 	}
 	class := "run"
@@ -223,19 +228,35 @@ func (d *Section) run(c *canvas, s scale, r RunDepth, row int) {
 
 // Room that a figure above the water takes, and the float's tip under one.
 const (
-	labelW, labelH = 34.0, 15.0
-	tipH           = 8.0
+	digitW       = 8.2
+	chosenWider  = 1.25
+	labelGap     = 6.0
+	labelH       = 17.0
+	tipH         = 8.0
+	figuresShare = (2*labelH + tipH + 14) / (bottom - top)
 )
 
 // labelRows puts a run's figure a row higher where it would touch the one before it.
 func (d *Section) labelRows(s scale) []int {
 	rows := make([]int, len(d.Runs))
-	for i := 1; i < len(d.Runs); i++ {
-		if s.x(d.Runs[i].DistanceM)-s.x(d.Runs[i-1].DistanceM) < labelW && rows[i-1] == 0 {
+	var ends [2]float64 // where the last figure of each row ends
+	for i, r := range d.Runs {
+		half := r.labelW() / 2
+		x := s.x(r.DistanceM)
+		if x-half < ends[0]+labelGap {
 			rows[i] = 1
 		}
+		ends[rows[i]] = x + half
 	}
 	return rows
+}
+
+func (r RunDepth) labelW() float64 {
+	w := digitW * 4
+	if r.Chosen {
+		w *= chosenWider
+	}
+	return w
 }
 
 // draw hangs the rig from the surface to its hook, to scale but for the sizes of

@@ -1,0 +1,137 @@
+// Command bench measures a peg's sheet on the demo club, beside a static page of
+// the same bytes compressed beforehand, in one run on one machine, so that what
+// counts is the ratio. It drives load with wrk for closed loops, and by itself for
+// a steady rate, where a late answer counts from when it was due.
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"log"
+	"os"
+	"os/exec"
+	"os/signal"
+	"path/filepath"
+	"syscall"
+	"time"
+)
+
+type options struct {
+	binary  string
+	seconds int
+	static  string
+}
+
+func main() {
+	log.SetFlags(0)
+	var o options
+	flag.StringVar(&o.binary, "binary", "build/levelpeg", "the program to measure")
+	flag.IntVar(&o.seconds, "seconds", 8, "seconds each load lasts")
+	flag.StringVar(&o.static, "static", "", "serve this compressed file and nothing else (used by the bench itself)")
+	flag.Parse()
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	run := measure
+	if o.static != "" {
+		run = serveStatic
+	}
+	if err := run(ctx, o); err != nil {
+		log.Fatal("bench: ", err)
+	}
+}
+
+func measure(ctx context.Context, o options) error {
+	if _, err := exec.LookPath("wrk"); err != nil {
+		return errors.New("wrk is not installed; run once: apt-get install -y wrk")
+	}
+	dir, err := os.MkdirTemp("/tmp", "levelpeg-bench-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	if err := os.Chmod(dir, 0o755); err != nil {
+		return err
+	}
+	warm, err := measureServer(ctx, o, dir, true)
+	if err != nil {
+		return err
+	}
+	cold, err := measureServer(ctx, o, dir, false)
+	if err != nil {
+		return err
+	}
+	report(warm, cold)
+	return nil
+}
+
+// figures are what one run gave.
+type figures struct {
+	pageBytes, cssBytes int // over the wire
+	sheet, static       load
+	crowd               load
+	steadyP99           time.Duration
+	steadyRate          float64
+	memoryKB            int
+	memory              string
+}
+
+// measureServer starts the program on the demo and measures it. Warm, it remembers
+// rigs and has been asked for each page once; cold, it remembers none.
+func measureServer(ctx context.Context, o options, dir string, warm bool) (figures, error) {
+	var f figures
+	args := []string{"serve", "--demo", "--listen", "127.0.0.1:0", "--data", filepath.Join(dir, "data")}
+	if !warm {
+		args = append(args, "--remember", "0")
+	}
+	s, err := startProgram(ctx, o.binary, args...)
+	if err != nil {
+		return f, err
+	}
+	defer s.stop()
+	paths, err := sheetPaths(s.url)
+	if err != nil {
+		return f, err
+	}
+	page, err := fetchCompressed(s.url + paths[0])
+	if err != nil {
+		return f, err
+	}
+	f.pageBytes = len(page)
+	if f.cssBytes, err = cssBytes(s.url, paths[0]); err != nil {
+		return f, err
+	}
+	if warm {
+		if err := askAll(s.url, paths); err != nil {
+			return f, err
+		}
+	}
+	if f.sheet, err = wrk(ctx, dir, s.url, paths, 16, o.seconds); err != nil {
+		return f, err
+	}
+	if !warm {
+		return f, nil
+	}
+	if f.crowd, err = wrk(ctx, dir, s.url, paths, 64, o.seconds); err != nil {
+		return f, err
+	}
+	if f.steadyRate, f.steadyP99, err = steady(ctx, s.url, paths, 500, o.seconds); err != nil {
+		return f, err
+	}
+	if f.memoryKB, f.memory, err = memory(s.pid()); err != nil {
+		return f, err
+	}
+	f.static, err = measureStatic(ctx, o, dir, page)
+	return f, err
+}
+
+func report(warm, cold figures) {
+	fmt.Printf("page over the wire          %d bytes, with its stylesheet %d\n", warm.pageBytes, warm.pageBytes+warm.cssBytes)
+	fmt.Printf("static page, 16 connections %8.0f requests/s  p99 %s\n", warm.static.rate, warm.static.p99)
+	fmt.Printf("sheet, warm, 16             %8.0f requests/s  p99 %s  ratio %.3f\n", warm.sheet.rate, warm.sheet.p99, warm.sheet.rate/warm.static.rate)
+	fmt.Printf("sheet, nothing remembered   %8.0f requests/s  p99 %s  ratio %.3f\n", cold.sheet.rate, cold.sheet.p99, cold.sheet.rate/warm.static.rate)
+	fmt.Printf("sheet, warm, 64 closed loop %8.0f requests/s  p99 %s\n", warm.crowd.rate, warm.crowd.p99)
+	fmt.Printf("sheet, warm, offered 500/s  %8.0f requests/s  p99 %s\n", warm.steadyRate, warm.steadyP99.Round(10*time.Microsecond))
+	fmt.Printf("memory after it all         %8.1f MB proportional set size (%s)\n", float64(warm.memoryKB)/1024, warm.memory)
+}

@@ -1,0 +1,228 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"compress/gzip"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"syscall"
+	"time"
+)
+
+// program is a server under measurement.
+type program struct {
+	cmd *exec.Cmd
+	url string
+}
+
+// startProgram starts a server and waits for the line that says where it is.
+func startProgram(ctx context.Context, binary string, args ...string) (*program, error) {
+	cmd := exec.CommandContext(ctx, binary, args...)
+	cmd.Stderr = os.Stderr
+	cmd.Cancel = func() error { return cmd.Process.Signal(syscall.SIGTERM) }
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		return nil, err
+	}
+	if err := cmd.Start(); err != nil {
+		return nil, err
+	}
+	p := &program{cmd: cmd}
+	lines := bufio.NewScanner(out)
+	for lines.Scan() {
+		if _, url, ok := strings.Cut(lines.Text(), " is at "); ok {
+			p.url = url
+			go func() { _, _ = io.Copy(io.Discard, out) }()
+			return p, nil
+		}
+	}
+	p.stop()
+	return nil, fmt.Errorf("%s did not say where it is", binary)
+}
+
+func (p *program) pid() int { return p.cmd.Process.Pid }
+
+func (p *program) stop() {
+	_ = p.cmd.Process.Signal(syscall.SIGTERM)
+	_ = p.cmd.Wait()
+}
+
+// Levels a hundredth apart, over the ordinary range of each venue's board.
+const levelStep = 0.01
+
+// sheetPaths are the sheets of every peg that may be fished, at every level of its
+// board's ordinary range, in a fixed order that mixes pegs and levels.
+func sheetPaths(url string) ([]string, error) {
+	var venues struct {
+		Venues []struct {
+			Slug  string
+			Pegs  []string
+			Gauge struct {
+				Low  float64 `json:"ordinary_low_m"`
+				High float64 `json:"ordinary_high_m"`
+			}
+		}
+	}
+	if err := getJSON(url+"/venues.json", &venues); err != nil {
+		return nil, err
+	}
+	var paths []string
+	for _, v := range venues.Venues {
+		for _, p := range v.Pegs {
+			for level := v.Gauge.Low; level <= v.Gauge.High; level += levelStep {
+				paths = append(paths, fmt.Sprintf("/venues/%s/pegs/%s?level=%.2f", v.Slug, p, level))
+			}
+		}
+	}
+	if len(paths) == 0 {
+		return nil, errors.New("the demo has no pegs")
+	}
+	return paths, nil
+}
+
+func getJSON(url string, v any) error {
+	res, err := http.Get(url)
+	if err != nil {
+		return err
+	}
+	defer res.Body.Close()
+	return json.NewDecoder(res.Body).Decode(v)
+}
+
+func askAll(url string, paths []string) error {
+	for _, p := range paths {
+		if _, err := get(http.DefaultClient, url+p); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func fetchCompressed(url string) ([]byte, error) { return get(http.DefaultClient, url) }
+
+var cssPath = regexp.MustCompile(`/static/[0-9a-f]+/app\.css`)
+
+func cssBytes(url, page string) (int, error) {
+	body, err := fetchCompressed(url + page)
+	if err != nil {
+		return 0, err
+	}
+	plain, err := gzip.NewReader(bytes.NewReader(body))
+	if err != nil {
+		return 0, err
+	}
+	html, err := io.ReadAll(plain)
+	if err != nil {
+		return 0, err
+	}
+	path := cssPath.Find(html)
+	if path == nil {
+		return 0, errors.New("the page names no stylesheet")
+	}
+	css, err := fetchCompressed(url + string(path))
+	return len(css), err
+}
+
+// measureStatic serves the same bytes, compressed beforehand, from a process of its
+// own, and puts the same load on it.
+func measureStatic(ctx context.Context, o options, dir string, page []byte) (load, error) {
+	self, err := os.Executable()
+	if err != nil {
+		return load{}, err
+	}
+	file := filepath.Join(dir, "page.gz")
+	if err := os.WriteFile(file, page, 0o644); err != nil {
+		return load{}, err
+	}
+	s, err := startProgram(ctx, self, "-static", file)
+	if err != nil {
+		return load{}, err
+	}
+	defer s.stop()
+	return wrk(ctx, dir, s.url, []string{"/"}, 16, o.seconds)
+}
+
+func serveStatic(ctx context.Context, o options) error {
+	body, err := os.ReadFile(o.static)
+	if err != nil {
+		return err
+	}
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		return err
+	}
+	fmt.Printf("static is at http://%s\n", l.Addr())
+	server := &http.Server{ReadHeaderTimeout: time.Second, Handler: http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		h := w.Header()
+		h.Set("Content-Type", "text/html; charset=utf-8")
+		h.Set("Content-Encoding", "gzip")
+		h.Set("Content-Length", strconv.Itoa(len(body)))
+		_, _ = w.Write(body)
+	})}
+	go func() {
+		<-ctx.Done()
+		_ = server.Close()
+	}()
+	if err := server.Serve(l); !errors.Is(err, http.ErrServerClosed) {
+		return err
+	}
+	return nil
+}
+
+// memory is the proportional set size of the server and of the PostgreSQL it runs,
+// whose processes are its descendants.
+func memory(pid int) (kb int, parts string, err error) {
+	server, err := pss(pid)
+	if err != nil {
+		return 0, "", err
+	}
+	database := 0
+	for _, child := range descendants(pid) {
+		if one, err := pss(child); err == nil { // it may just have ended
+			database += one
+		}
+	}
+	return server + database, fmt.Sprintf("server %.1f, PostgreSQL %.1f", float64(server)/1024, float64(database)/1024), nil
+}
+
+func pss(pid int) (int, error) {
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/smaps_rollup", pid))
+	if err != nil {
+		return 0, err
+	}
+	for line := range strings.Lines(string(text)) {
+		if f := strings.Fields(line); len(f) > 1 && f[0] == "Pss:" {
+			return strconv.Atoi(f[1])
+		}
+	}
+	return 0, fmt.Errorf("no Pss of process %d", pid)
+}
+
+func descendants(pid int) []int {
+	var out []int
+	files, _ := filepath.Glob(fmt.Sprintf("/proc/%d/task/*/children", pid))
+	for _, f := range files {
+		text, err := os.ReadFile(f)
+		if err != nil {
+			continue
+		}
+		for _, word := range strings.Fields(string(text)) {
+			if child, err := strconv.Atoi(word); err == nil {
+				out = append(append(out, child), descendants(child)...)
+			}
+		}
+	}
+	return out
+}

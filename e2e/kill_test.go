@@ -1,0 +1,252 @@
+package e2e
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"net/http"
+	"os"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// killSeed makes every run kill at the same moments.
+const killSeed = 20260614
+
+// killRounds is how often the tests below kill, together.
+func killRounds() int {
+	if os.Getenv("LEVELPEG_LONG") == "1" {
+		return 100
+	}
+	return 10
+}
+
+// victims are who is killed.
+var victims = []string{"program", "postgres", "both"}
+
+// killPostgres kills the folder's postmaster, or whatever makes its cluster, and
+// says whether there was one.
+func killPostgres(dir string) bool {
+	if pid := postmaster(dir); pid != 0 {
+		return syscall.Kill(pid, syscall.SIGKILL) == nil
+	}
+	hit := false
+	for _, pid := range residents(dir) {
+		hit = syscall.Kill(pid, syscall.SIGKILL) == nil || hit
+	}
+	return hit
+}
+
+// strike kills as told, and says what it found to kill.
+func strike(p *program, dir, victim string) string {
+	found := victim
+	if victim != "program" && !killPostgres(dir) {
+		found += ", no postgres yet"
+	}
+	if victim != "postgres" {
+		p.kill()
+	}
+	return found
+}
+
+// Killed at any moment of its first start, the program starts the next time and has
+// the whole demo: what the first start did by half is done again.
+func TestKilledWhileItStartsForTheFirstTime(t *testing.T) {
+	t.Parallel()
+	needPostgres(t)
+	first, err := made()
+	if err != nil {
+		t.Fatal(err)
+	}
+	random := rand.New(rand.NewPCG(killSeed, 1))
+	// The moments are spread over the whole of a first start, and a little beyond.
+	rounds := killRounds() * 2 / 5
+	moments := random.Perm(rounds)
+	// Two kills to a folder, so that one also meets what another left.
+	for round := 0; round < rounds; round += 2 {
+		dir := folder(t)
+		for i, moment := range moments[round : round+2] {
+			share := (float64(moment) + random.Float64()) / float64(rounds)
+			after := time.Duration(share * 1.1 * float64(first.took))
+			victim := victims[(round+i)%len(victims)]
+			t.Logf("round %d after %v: %s", round+i, after.Round(time.Millisecond), killFirstStart(t, dir, victim, after))
+		}
+		p, home := serve(t, "--demo", "--data", dir)
+		if err := whole(home); err != nil {
+			t.Errorf("after rounds %d and %d: %v\n%s", round, round+1, err, &p.logged)
+		}
+		if err := p.stop(); err != nil {
+			t.Errorf("after rounds %d and %d: %v", round, round+1, err)
+		}
+	}
+}
+
+// killFirstStart starts the program, kills after a while, and says what it found.
+// Where only PostgreSQL was killed the program either comes up by itself or ends and
+// says why; it must not hang.
+func killFirstStart(t *testing.T, dir, victim string, after time.Duration) string {
+	t.Helper()
+	p, err := launch("serve", "--demo", "--data", dir, "--listen", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer p.kill()
+	time.Sleep(after)
+	found := strike(p, dir, victim)
+	if victim != "postgres" {
+		return found
+	}
+	if home, err := p.awaitURL(startWithin); err == nil {
+		await200(t, home+"/")
+		return found + "; it came up by itself"
+	}
+	select {
+	case <-p.gone:
+	default:
+		t.Errorf("with its PostgreSQL killed it neither serves nor ends:\n%s", &p.logged)
+		return found
+	}
+	if !strings.Contains(p.logged.String(), "levelpeg: ") {
+		t.Errorf("with its PostgreSQL killed it ended without a sentence:\n%s", &p.logged)
+	}
+	return found + "; it ended: " + lastLines(p.logged.String())
+}
+
+func lastLines(s string) string {
+	_, end, _ := strings.Cut(s, "levelpeg: ")
+	return strings.Join(strings.Fields(end), " ")
+}
+
+// await200 waits for a page, past the 503 of a PostgreSQL that is starting.
+func await200(t *testing.T, url string) {
+	t.Helper()
+	var a answer
+	var err error
+	for deadline := time.Now().Add(30 * time.Second); time.Now().Before(deadline); time.Sleep(50 * time.Millisecond) {
+		if a, err = get(url); err == nil && a.status == http.StatusOK {
+			return
+		}
+	}
+	t.Fatalf("no page in 30 s: %d, %v", a.status, err)
+}
+
+// Killed at any moment while it serves, the program has everything when it starts
+// again. When only its PostgreSQL is killed it says so in a page, and goes on by
+// itself.
+func TestKilledWhileItServes(t *testing.T) {
+	t.Parallel()
+	dir := withDemo(t)
+	random := rand.New(rand.NewPCG(killSeed, 2))
+	sorry, rounds := 0, killRounds()-killRounds()*2/5
+	for round := range rounds {
+		victim := victims[round%len(victims)]
+		after := time.Duration(random.Float64() * float64(500*time.Millisecond))
+		sorry += killServing(t, dir, victim, after)
+	}
+	if sorry == 0 {
+		t.Error("no request met a PostgreSQL that was down, so nothing was seen of how that is said")
+	}
+	t.Logf("%d rounds; %d pages said that the book is out of reach", rounds, sorry)
+	_, home := serve(t, "--data", dir)
+	if err := whole(home); err != nil {
+		t.Error(err)
+	}
+}
+
+// killServing is one round. It gives how many pages said sorry.
+func killServing(t *testing.T, dir, victim string, after time.Duration) int {
+	t.Helper()
+	p, err := launch("serve", "--demo", "--data", dir, "--listen", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer p.kill()
+	home, err := p.awaitURL(startWithin)
+	if err != nil {
+		t.Fatal(err)
+	}
+	stop, counted := make(chan struct{}), make(chan crowdCount)
+	go crowd(home, stop, counted)
+	time.Sleep(after)
+	old := postmaster(dir)
+	strike(p, dir, victim)
+	if victim == "postgres" {
+		awaitAnother(t, dir, old)
+		await200(t, home+ordinaryPeg)
+	}
+	close(stop)
+	seen := <-counted
+	for _, wrong := range seen.wrong {
+		t.Errorf("%s killed after %v: %s", victim, after, wrong)
+	}
+	if victim == "postgres" {
+		if err := whole(home); err != nil {
+			t.Errorf("after its PostgreSQL was killed: %v", err)
+		}
+		if err := p.stop(); err != nil {
+			t.Errorf("after its PostgreSQL was killed: %v", err)
+		}
+	}
+	return seen.sorry
+}
+
+// awaitAnother waits until another postmaster runs. Sessions of a killed one may
+// answer for a moment longer, so a page alone does not show that it has come back.
+func awaitAnother(t *testing.T, dir string, old int) {
+	t.Helper()
+	for deadline := time.Now().Add(30 * time.Second); time.Now().Before(deadline); time.Sleep(5 * time.Millisecond) {
+		if pid := postmaster(dir); pid != 0 && pid != old {
+			return
+		}
+	}
+	t.Fatal("PostgreSQL was not started again in 30 s")
+}
+
+// crowdCount is what someone who asks for pages all the time saw.
+type crowdCount struct {
+	fine, sorry int
+	wrong       []string
+}
+
+// crowd asks for pages until told to stop. A program that is killed answers
+// nothing, which is no page and is not counted.
+func crowd(home string, stop <-chan struct{}, out chan<- crowdCount) {
+	var c crowdCount
+	for i := 0; ; i++ {
+		select {
+		case <-stop:
+			out <- c
+			return
+		default:
+		}
+		a, err := get(home + []string{"/", ordinaryPeg, "/gauges/teasel-bridge"}[i%3])
+		switch {
+		case err != nil:
+			time.Sleep(5 * time.Millisecond)
+		case a.status == http.StatusOK && strings.HasSuffix(strings.TrimSpace(a.body), "</html>"):
+			c.fine++
+		case a.status == http.StatusServiceUnavailable && saysSorry(a) == nil:
+			c.sorry++
+			time.Sleep(5 * time.Millisecond)
+		default:
+			c.wrong = append(c.wrong, fmt.Sprintf("status %d, %v:\n%.600s", a.status, saysSorry(a), a.body))
+		}
+	}
+}
+
+// saysSorry says what is wrong with the page of a book that is out of reach: it is
+// a whole page with a sentence, says when to come back, and tells nothing of ours.
+func saysSorry(a answer) error {
+	switch {
+	case !strings.Contains(a.body, "The book is out of reach"):
+		return fmt.Errorf("no sentence")
+	case !strings.HasSuffix(strings.TrimSpace(a.body), "</html>"):
+		return fmt.Errorf("half a page")
+	case a.header.Get("Retry-After") == "":
+		return fmt.Errorf("no word on when to come back")
+	case strings.Contains(a.body, "SQLSTATE") || strings.Contains(a.body, ".s.PGSQL") || strings.Contains(a.body, "dial "):
+		return fmt.Errorf("it tells of our insides")
+	}
+	return nil
+}

@@ -1,0 +1,40 @@
+package e2e
+
+import "net/http"
+
+// kind is a kind of page, with an address in the demo club that shows it.
+type kind struct {
+	name, path string
+	status     int
+}
+
+// The pegs of the demo that the tests go to: an ordinary one, and one that is
+// closed. Nothing but what the demo itself says is relied on.
+const (
+	ordinaryPeg = "/venues/sallow-reach/pegs/14"
+	closedPeg   = "/venues/sallow-reach/pegs/18"
+)
+
+// demoPegs is how many pegs the demo has, and venuePegs where.
+const demoPegs = 67
+
+var venuePegs = map[string]int{"sallow-reach": 27, "tansy-meadow": 22, "cinder-bend": 18}
+
+// kinds is every kind of page there is.
+func kinds() []kind {
+	return []kind{
+		{"home", "/", http.StatusOK},
+		{"venue", "/venues/sallow-reach", http.StatusOK},
+		{"sheet", ordinaryPeg, http.StatusOK},
+		{"sheet-stop", closedPeg, http.StatusOK},
+		{"sheet-asked", ordinaryPeg + "?level=1.10&run=inside", http.StatusOK},
+		{"sheet-high", ordinaryPeg + "?level=1.60", http.StatusOK},
+		{"sheet-over", ordinaryPeg + "?level=1.90", http.StatusOK},
+		{"sheet-problem", ordinaryPeg + "?level=high", http.StatusBadRequest},
+		{"gauge", "/gauges/teasel-bridge", http.StatusOK},
+		{"gauge-year", "/gauges/cinder-lane?days=365", http.StatusOK},
+		{"choice", "/find?q=14", http.StatusOK},
+		{"lost-peg", "/venues/sallow-reach/pegs/99", http.StatusNotFound},
+		{"lost-page", "/nothing/here", http.StatusNotFound},
+	}
+}
