@@ -49,6 +49,7 @@ func (s chartScale) y(m float64) float64 {
 // Draw draws the levels as a band from the least to the most of each span, with
 // the mean through it. A gap in the readings is a gap in the drawing.
 func (d Levels) Draw() templ.Component {
+	d.thin()
 	s := d.scale()
 	c := make(canvas, 0, 4000+24*len(d.Spans))
 	c.s(`<svg class="levels" viewBox="0 0 `, num(chartW), " ", num(chartH), `" role="img" aria-labelledby="lev-t"><title id="lev-t">`,
@@ -70,6 +71,35 @@ func (d Levels) Draw() templ.Component {
 	}
 	c.s("</svg>")
 	return c.component()
+}
+
+// mostSpans is how many spans are drawn: more would share the drawing's columns.
+const mostSpans = 360
+
+// thin makes one span of several neighbours where there are more than can be told
+// apart, keeping the least and the most of them. A gap stays a gap.
+func (d *Levels) thin() {
+	every := (len(d.Spans) + mostSpans - 1) / mostSpans
+	if every < 2 {
+		return
+	}
+	var out []LevelSpan
+	n := 0 // spans in the last of out
+	for i, s := range d.Spans {
+		if i == 0 || n == every || d.gapBefore(i) {
+			out, n = append(out, s), 1
+			continue
+		}
+		last := &out[len(out)-1]
+		last.LowM, last.HighM = math.Min(last.LowM, s.LowM), math.Max(last.HighM, s.HighM)
+		last.MidM += (s.MidM - last.MidM) / float64(n+1)
+		n++
+	}
+	d.Spans, d.Step = out, d.Step*time.Duration(every)
+}
+
+func (d *Levels) gapBefore(i int) bool {
+	return d.Spans[i].At.Sub(d.Spans[i-1].At) > d.Step+d.Step/2
 }
 
 // rules draws the levels above which the club stops fishing. The lowest has its
@@ -124,7 +154,7 @@ func (d Levels) scale() chartScale {
 func (d Levels) unbroken() [][]LevelSpan {
 	var out [][]LevelSpan
 	for i, s := range d.Spans {
-		if i == 0 || s.At.Sub(d.Spans[i-1].At) > d.Step+d.Step/2 {
+		if i == 0 || d.gapBefore(i) {
 			out = append(out, nil)
 		}
 		out[len(out)-1] = append(out[len(out)-1], s)
