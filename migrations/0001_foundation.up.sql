@@ -392,8 +392,10 @@ create function peg_book(peg integer, now_at timestamptz) returns json language 
 $$;
 
 -- Rollups. The gauge's row is locked first, so that two writers of one hour take turns and the second
--- counts what the first wrote.
-create function roll_up_levels(touched_gauge integer, hours timestamptz[]) returns void language plpgsql as $$
+-- counts what the first wrote. A first import goes into tables that nobody has counted yet, which the planner
+-- would read whole for every day; reading by the index is right for few hours and for many.
+create function roll_up_levels(touched_gauge integer, hours timestamptz[]) returns void language plpgsql
+    set enable_seqscan = off set jit = off as $$
 begin
     perform from gauges where id = touched_gauge for no key update;
 

@@ -1,0 +1,48 @@
+package club
+
+import (
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"levelpeg/rig"
+)
+
+// anyWater is water whose figures stand in their order, as a sheet's do.
+func anyWater(t *rapid.T) rig.Water {
+	figure := func(name string, most float64) (low, mid, high float64) {
+		low = rapid.Float64Range(0, most).Draw(t, name+" low")
+		mid = low + rapid.Float64Range(0, most).Draw(t, name+" mid")
+		return low, mid, mid + rapid.Float64Range(0, most).Draw(t, name+" high")
+	}
+	var w rig.Water
+	w.DepthLowM, w.DepthM, w.DepthHighM = figure("depth", 3)
+	// A run that is dry is never asked about.
+	w.DepthM, w.DepthHighM = max(w.DepthM, dryM), max(w.DepthHighM, dryM)
+	w.PaceLowMPS, w.PaceMPS, w.PaceHighMPS = figure("pace", 1)
+	w.DistanceM = rapid.Float64Range(0, 60).Draw(t, "distance")
+	return w
+}
+
+// TestCoarse: rounding keeps the order of a figure and its range, holds the range
+// that was there, moves the middle by no more than half a step (but for water of no
+// depth), and changes nothing when done again. Derived.
+func TestCoarse(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := anyWater(t)
+		c := coarse(w)
+		if !(c.DepthLowM <= c.DepthM && c.DepthM <= max(c.DepthHighM, depthStepM)) || !(c.PaceLowMPS <= c.PaceMPS && c.PaceMPS <= c.PaceHighMPS) {
+			t.Fatalf("out of order: %+v of %+v", c, w)
+		}
+		const bit = 1e-6
+		if c.DepthLowM > w.DepthLowM+bit || c.DepthHighM < w.DepthHighM-bit || c.PaceLowMPS > w.PaceLowMPS+bit || c.PaceHighMPS < w.PaceHighMPS-bit {
+			t.Fatalf("the range shrank: %+v of %+v", c, w)
+		}
+		if d := c.DepthM - w.DepthM; w.DepthM >= depthStepM && (d > depthStepM/2+bit || d < -depthStepM/2-bit) {
+			t.Fatalf("the middle moved by %v: %+v of %+v", d, c, w)
+		}
+		if again := coarse(c); again != c {
+			t.Fatalf("done again it changes: %+v, %+v", c, again)
+		}
+	})
+}

@@ -1,0 +1,156 @@
+package handlers_test
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"levelpeg/club"
+	"levelpeg/handlers"
+)
+
+// badBook fails every read in one way.
+type badBook struct {
+	handlers.Book
+	fail func() error
+}
+
+func (b badBook) Home(context.Context, []byte, time.Time) (club.Home, error) {
+	return club.Home{}, b.fail()
+}
+func (b badBook) Venue(context.Context, string, []byte, time.Time) (club.VenueView, error) {
+	return club.VenueView{}, b.fail()
+}
+func (b badBook) Peg(context.Context, string, string, []byte, time.Time) (club.PegView, error) {
+	return club.PegView{}, b.fail()
+}
+func (b badBook) Gauge(context.Context, string, int, []byte, time.Time) (club.GaugeView, error) {
+	return club.GaugeView{}, b.fail()
+}
+func (b badBook) PegByCode(context.Context, string) (string, string, error) { return "", "", b.fail() }
+func (b badBook) FindPegs(context.Context, string, []string) ([]club.Found, error) {
+	return nil, b.fail()
+}
+func (b badBook) FindVenues(context.Context, []string) ([]club.Found, error) { return nil, b.fail() }
+func (b badBook) Ready(context.Context) error                                { return b.fail() }
+
+var (
+	pages = []string{"/", "/venues/a", "/venues/a/pegs/1", "/gauges/a", "/p/ABCD", "/find?q=1", "/find?q=a"}
+	twins = []string{"/venues.json", "/venues/a.json", "/venues/a/pegs/1.json"}
+)
+
+func TestPanic(t *testing.T) {
+	t.Parallel()
+	s := serve(t, badBook{fail: func() error { panic("secret words") }})
+	for _, path := range append(pages, twins...) {
+		for _, encoding := range []string{"", "gzip"} {
+			a := s.get(path, "Accept-Encoding", encoding)
+			if a.status != 500 || strings.Contains(a.body, "secret") || encoding == "" && !strings.Contains(a.body, "Something went wrong") {
+				t.Errorf("%s (%s): %d %.200s", path, encoding, a.status, a.body)
+			}
+		}
+	}
+	if log := s.log.String(); !strings.Contains(log, "secret words") || !strings.Contains(log, "faults_test.go") {
+		t.Errorf("the log does not say what and where: %.300s", log)
+	}
+	s.want("/healthz", 200, "true")
+}
+
+func TestOurFault(t *testing.T) {
+	t.Parallel()
+	s := serve(t, badBook{fail: func() error { return errors.New("column secret does not exist") }})
+	for _, path := range pages {
+		s.want(path, 500, "Something went wrong on our side", `href="/"`)
+	}
+	for _, path := range twins {
+		if a := s.want(path, 500, `{"error":"Something went wrong`); a.header.Get("Content-Type") != isJSON {
+			t.Errorf("%s: %q", path, a.header.Get("Content-Type"))
+		}
+	}
+	if strings.Count(s.log.String(), "column secret") != len(pages)+len(twins) {
+		t.Errorf("logged: %.500s", s.log)
+	}
+}
+
+func TestBookOutOfReach(t *testing.T) {
+	t.Parallel()
+	s := serve(t, badBook{fail: func() error {
+		return club.Faultf(club.Unavailable, "The book is out of reach.").Because(errors.New("dial secret"))
+	}})
+	for _, path := range append(pages, twins...) {
+		a := s.get(path)
+		if a.status != 503 || a.header.Get("Retry-After") == "" || strings.Contains(a.body, "secret") || !strings.Contains(a.body, "out of reach") {
+			t.Errorf("%s: %d, retry after %q, %.200s", path, a.status, a.header.Get("Retry-After"), a.body)
+		}
+		if !strings.HasSuffix(path, ".json") && (!strings.Contains(a.body, "Try again") || !strings.Contains(a.body, `href="/"`)) {
+			t.Errorf("%s shows no way back", path)
+		}
+	}
+	// Alive and not ready are two things.
+	s.want("/healthz", 200, "true")
+	if a := s.want("/readyz", 503, `"ready":false`, "out of reach"); strings.Contains(a.body, "secret") {
+		t.Errorf("readyz says %s", a.body)
+	}
+}
+
+// scripted has markup in every name and text.
+type scripted struct{ badBook }
+
+const script = `<script>alert("x")</script>`
+
+func (scripted) Peg(context.Context, string, string, []byte, time.Time) (club.PegView, error) {
+	level := 1.5
+	note := club.Note{Text: script, Author: script, LowM: &level}
+	return club.PegView{
+		Club: club.Club{Name: script, TimeZone: "UTC"}, Member: club.Member{ID: 1, Name: script},
+		Venue:    club.Venue{Slug: "a", Name: script, River: script, Access: script, About: script},
+		Standing: club.Standing{Gauge: club.Gauge{Slug: "g", Name: script, LowM: 0, HighM: 1}, Latest: &club.Level{LevelM: 1}},
+		Peg:      club.Peg{Label: "1", Access: script, Bank: club.LeftBank}, Upstream: "2", Down: "3",
+		Runs:     []club.RunBook{{Run: club.Run{Name: script, DistanceM: 3, Bottom: script}}},
+		Hazards:  []club.Hazard{{Kind: club.OtherRisk, Text: script}},
+		Rules:    []club.LevelRule{{AboveM: new(float64), Effect: club.NoFishing, Text: script}},
+		Closures: []club.Closure{{Reason: script}}, Notes: []club.Note{note, note},
+	}, nil
+}
+
+func (scripted) Home(context.Context, []byte, time.Time) (club.Home, error) {
+	return club.Home{Club: club.Club{Name: script, TimeZone: "UTC"}, Venues: []club.VenueCard{{
+		Venue: club.Venue{Name: script, Slug: "a", River: script, About: script}, Pegs: []club.PegTag{{Label: script}},
+		Closures: []club.Closure{{Reason: script}}}}}, nil
+}
+
+func (scripted) Venue(context.Context, string, []byte, time.Time) (club.VenueView, error) {
+	return club.VenueView{Club: club.Club{Name: script, TimeZone: "UTC"}, Venue: club.Venue{Name: script, Slug: "a", River: script, About: script, Access: script},
+		Pegs: []club.PegLine{{Peg: club.Peg{Label: script}}}, Hazards: []club.Hazard{{Text: script}}, Closures: []club.Closure{{Reason: script}},
+		Rules: []club.LevelRule{{AboveM: new(float64), Text: script}}}, nil
+}
+
+func (scripted) Gauge(context.Context, string, int, []byte, time.Time) (club.GaugeView, error) {
+	return club.GaugeView{Club: club.Club{Name: script, TimeZone: "UTC"}, Standing: club.Standing{Gauge: club.Gauge{Name: script, River: script}}, Days: 7, Step: time.Hour,
+		Zeros: []club.Zero{{}, {Reason: script}}, Venues: []club.Venue{{Name: script, Slug: "a"}}, Rules: []club.LevelRule{{AboveM: new(float64), Text: script}}}, nil
+}
+
+func (scripted) FindVenues(context.Context, []string) ([]club.Found, error) {
+	return []club.Found{{VenueSlug: "a", VenueName: script}, {VenueSlug: "b", VenueName: script}}, nil
+}
+
+func TestMarkupIsEscaped(t *testing.T) {
+	t.Parallel()
+	s := serve(t, scripted{})
+	for _, path := range []string{"/", "/venues/a", "/venues/a/pegs/1", "/gauges/a", "/find?q=x", "/venues/a/pegs/1.json", "/venues/a.json", "/venues.json"} {
+		a := s.get(path)
+		if a.status != 200 || strings.Contains(a.body, "<script>alert") || !strings.Contains(a.body, "script") {
+			i := strings.Index(a.body, "<script>alert")
+			t.Errorf("%s: %d, markup at %d: …%.120s", path, a.status, i, a.body[max(0, i-60):])
+		}
+	}
+}
+
+// TestNoClubYet: a database without a club still gives a front page.
+func TestNoClubYet(t *testing.T) {
+	t.Parallel()
+	s := serve(t, badBook{fail: func() error { return nil }})
+	s.want("/", 200, "No club yet")
+}

@@ -1,0 +1,69 @@
+package parse_test
+
+import (
+	"math"
+	"net/url"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"levelpeg/club"
+	"levelpeg/handlers/parse"
+)
+
+func TestLevel(t *testing.T) {
+	for text, want := range map[string]float64{
+		"1.24": 1.24, "1,24": 1.24, "-0.3": -0.3, "−0.3": -0.3, "+1": 1, "0": 0, "-0": 0, ".5": 0.5, "-.5": -0.5, "1.": 1,
+		" 1.24m ": 1.24, "1.24 m": 1.24, "0001.24": 1.24, "1.249999": 1.25, "1.235": 1.24, "50": 50, "-20": -20, "50.000000": 50,
+	} {
+		v, err := parse.Level(url.Values{"level": {text}})
+		if err != nil || v == nil || math.Abs(*v-want) > 1e-12 {
+			t.Errorf("%q: %v, %v, want %v", text, v, err, want)
+		}
+	}
+	for _, text := range []string{"", " ", "m", "abc", "1e9", "1E1", "NaN", "nan", "Inf", "-inf", "infinity", "0x1", "0b1", "1_0", "1.2.3", "1,2.3",
+		"--1", "+-1", "1-", "1 2", "50.01", "-20.01", "99999", "1.2345678", "²", "١", "1\x00", "\xff", "1\n2", "$1", "1;drop", strings.Repeat("1", 1000)} {
+		v, err := parse.Level(url.Values{"level": {text}})
+		if club.KindOf(err) != club.Invalid || v != nil {
+			t.Errorf("%q: %v, %v, want a refusal", text, v, err)
+		}
+		if err != nil && len([]rune(err.Error())) > 200 {
+			t.Errorf("%.20q is answered with %d signs", text, len([]rune(err.Error())))
+		}
+	}
+	if v, err := parse.Level(url.Values{}); v != nil || err != nil {
+		t.Errorf("no level asked: %v, %v", v, err)
+	}
+	if v, err := parse.Level(url.Values{"level": {"1", "x"}}); err != nil || *v != 1 {
+		t.Errorf("asked twice: %v, %v", v, err)
+	}
+}
+
+// TestLevelOfAnything gives a number in range, or a sentence; never both or neither.
+func TestLevelOfAnything(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.OneOf(rapid.String(), rapid.StringMatching(`[+-]?[0-9.,eExm ]{0,9}`)).Draw(t, "text")
+		v, err := parse.Level(url.Values{"level": {text}})
+		if (v == nil) == (err == nil) {
+			t.Fatalf("%q: %v, %v", text, v, err)
+		}
+		if v != nil && !(*v >= club.MinLevelM && *v <= club.MaxLevelM) {
+			t.Fatalf("%q is taken as %v", text, *v)
+		}
+	})
+}
+
+func TestDays(t *testing.T) {
+	offered := []int{2, 7, 30}
+	for text, want := range map[string]int{"": 2, "2": 2, "7": 7, "30": 30, "+7": 7, "07": 7} {
+		if n, err := parse.Days(url.Values{"days": {text}}, offered); err != nil || n != want {
+			t.Errorf("%q: %d, %v, want %d", text, n, err, want)
+		}
+	}
+	for _, text := range []string{"3", "-7", "7.0", "x", " 7", "99999999999999999999", strings.Repeat("7", 500)} {
+		if n, err := parse.Days(url.Values{"days": {text}}, offered); club.KindOf(err) != club.Invalid || n != 2 {
+			t.Errorf("%.20q: %d, %v, want a refusal and the first", text, n, err)
+		}
+	}
+}

@@ -1,0 +1,9 @@
+package migrations_test
+
+import (
+	"testing"
+
+	"levelpeg/db/dbtest"
+)
+
+func TestMain(m *testing.M) { dbtest.Main(m) }

@@ -1,0 +1,806 @@
+-- What the steps make, as pg_dump 15 writes it. Written by LEVELPEG_UPDATE=1 go test ./migrations
+
+CREATE FUNCTION public.book_changed() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    update book_revision set revision = revision + 1 where xmin <> pg_current_xact_id()::xid;
+    return null;
+end $$;
+
+CREATE FUNCTION public.check_sounding_zero() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    if not exists (
+        select from runs r
+        join pegs p on p.id = r.peg_id
+        join venues v on v.id = p.venue_id
+        join gauge_zeros z on z.gauge_id = v.gauge_id
+        where r.id = new.run_id and z.id = new.zero_id
+    ) then
+        raise exception 'sounding of run % stands on the zero of another gauge', new.run_id
+            using errcode = 'foreign_key_violation';
+    end if;
+    return new;
+end $$;
+
+CREATE FUNCTION public.drop_private_notes() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    delete from notes where author_id = old.id and private;
+    return old;
+end $$;
+
+CREATE FUNCTION public.keep_as_read() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    if tg_op = 'UPDATE' and new.by_member is null
+       and to_jsonb(new) - 'by_member' = to_jsonb(old) - 'by_member' then
+        return new;
+    end if;
+    raise exception '% is append-only: write a correction instead', tg_table_name
+        using errcode = 'restrict_violation';
+end $$;
+
+CREATE FUNCTION public.keep_peg_code() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    raise exception 'the code of a peg is permanent' using errcode = 'restrict_violation';
+end $$;
+
+CREATE FUNCTION public.mark_flood_days() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    update levels_day set flood = coalesce(most_mm > new.flood_mm, false) where gauge_id = new.id;
+    return null;
+end $$;
+
+CREATE FUNCTION public.peg_book(peg integer, now_at timestamp with time zone) RETURNS json
+    LANGUAGE sql STABLE
+    AS $$
+    select json_build_object(
+        'club', json_build_object('name', c.name, 'zone', c.time_zone, 'place', c.place, 'demo', c.demo),
+        'venue', json_build_object('id', v.id, 'slug', v.slug, 'name', v.name, 'river', v.river, 'about', v.about,
+            'access', v.access, 'season', v.close_season),
+        'peg', json_build_object('id', p.id, 'code', p.code, 'label', p.label, 'order', p.position, 'bank', p.bank,
+            'bearing', p.bearing_deg, 'reach', p.reach, 'access', p.access, 'mark', p.mark_height_mm),
+        'up', (select label from pegs where venue_id = v.id and position < p.position order by position desc limit 1),
+        'down', (select label from pegs where venue_id = v.id and position > p.position order by position limit 1),
+        'runs', (
+            select json_agg(json_build_object('id', r.id, 'name', r.name, 'distance', r.distance_mm, 'boil', r.boil,
+                'steep', r.steep_side, 'snaggy', r.snaggy, 'bottom', r.bottom, 'soundings', (
+                    select json_agg(json_build_object('at', extract(epoch from s.at) * 1000000, 'level', s.level_mm + z.offset_mm,
+                        'depth', s.depth_mm, 'pace', s.pace_mmps, 'timed', s.timed_ms) order by s.at)
+                    from (
+                        select * from soundings s
+                        where s.run_id = r.id and not s.withdrawn
+                          and not exists (select from soundings n where n.supersedes = s.id)
+                        order by s.at desc limit 60
+                    ) s join gauge_zeros z on z.id = s.zero_id
+                )) order by r.distance_mm)
+            from runs r where r.peg_id = p.id
+        ),
+        'hazards', (
+            select json_agg(json_build_object('own', h.peg_id is not null, 'kind', h.kind, 'distance', h.distance_mm,
+                'text', h.text) order by h.id)
+            from hazards h where h.venue_id = v.id and (h.peg_id is null or h.peg_id = p.id)
+        ),
+        'rules', (
+            select json_agg(json_build_object('own', r.peg_id is not null, 'above', r.above_mm, 'below', r.below_mm,
+                'effect', r.effect, 'text', r.text) order by r.id)
+            from level_rules r where r.venue_id = v.id and (r.peg_id is null or r.peg_id = p.id)
+        ),
+        'closures', (
+            select json_agg(json_build_object('own', k.from_peg_id is not null, 'from', extract(epoch from k.from_at) * 1000000,
+                'to', extract(epoch from k.to_at) * 1000000, 'reason', k.reason) order by k.from_at)
+            from closures k
+            left join pegs a on a.id = k.from_peg_id
+            left join pegs b on b.id = k.to_peg_id
+            where k.venue_id = v.id and (k.to_at is null or k.to_at > now_at) and (k.from_peg_id is null
+                or p.position between least(a.position, b.position) and greatest(a.position, b.position))
+        ),
+        'notes', (
+            select json_agg(json_build_object('at', extract(epoch from n.at) * 1000000, 'by', coalesce(m.name, ''),
+                'author', coalesce(m.id, 0), 'text', n.text, 'low', n.low_mm, 'high', n.high_mm, 'private', n.private)
+                order by n.at desc, n.id desc)
+            from notes n left join members m on m.id = n.author_id where n.peg_id = p.id
+        )
+    )
+    from club c, pegs p join venues v on v.id = p.venue_id
+    where p.id = peg
+$$;
+
+CREATE FUNCTION public.roll_up_levels(touched_gauge integer, hours timestamp with time zone[]) RETURNS void
+    LANGUAGE plpgsql
+    SET enable_seqscan TO 'off'
+    SET jit TO 'off'
+    AS $$
+begin
+    perform from gauges where id = touched_gauge for no key update;
+
+    with counted as (
+        select h.hour, min(c.mm) as least, max(c.mm) as most, avg(c.mm) as mean, count(c.mm) as n
+        from unnest(hours) as h(hour)
+        left join lateral (
+            select l.level_mm + z.offset_mm as mm
+            from levels l
+            join gauge_zeros z on z.id = l.zero_id
+            where l.gauge_id = touched_gauge and l.at >= h.hour and l.at < h.hour + interval '1 hour'
+              and l.level_mm is not null
+              and not exists (select from levels n
+                              where n.gauge_id = l.gauge_id and n.at = l.at and n.revision > l.revision)
+        ) c on true
+        group by h.hour
+    ), emptied as (
+        delete from levels_hour d using counted c
+        where d.gauge_id = touched_gauge and d.hour = c.hour and c.n = 0
+    )
+    insert into levels_hour (gauge_id, hour, least_mm, most_mm, mean_mm, readings)
+    select touched_gauge, hour, least, most, mean, n from counted where n > 0
+    on conflict (gauge_id, hour) do update
+    set least_mm = excluded.least_mm, most_mm = excluded.most_mm,
+        mean_mm = excluded.mean_mm, readings = excluded.readings;
+
+    with counted as (
+        select d.day, min(h.least_mm) as least, max(h.most_mm) as most,
+               sum(h.mean_mm * h.readings) / sum(h.readings) as mean, sum(h.readings) as n
+        from (select distinct date_trunc('day', hour, 'UTC') as day from unnest(hours) as t(hour)) d
+        left join levels_hour h
+          on h.gauge_id = touched_gauge and h.hour >= d.day and h.hour < d.day + interval '24 hours'
+        group by d.day
+    ), emptied as (
+        delete from levels_day x using counted c
+        where x.gauge_id = touched_gauge and x.day = c.day and c.n is null
+    )
+    insert into levels_day (gauge_id, day, least_mm, most_mm, mean_mm, readings, flood)
+    select g.id, c.day, c.least, c.most, c.mean, c.n, coalesce(c.most > g.flood_mm, false)
+    from counted c join gauges g on g.id = touched_gauge where c.n is not null
+    on conflict (gauge_id, day) do update
+    set least_mm = excluded.least_mm, most_mm = excluded.most_mm, mean_mm = excluded.mean_mm,
+        readings = excluded.readings, flood = excluded.flood;
+end $$;
+
+CREATE FUNCTION public.roll_up_moved_zero() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    perform roll_up_levels(new.gauge_id, t.hours)
+    from (select array_agg(distinct date_trunc('hour', at, 'UTC')) as hours
+          from levels where gauge_id = new.gauge_id and zero_id = new.id) t
+    where t.hours is not null;
+    return null;
+end $$;
+
+CREATE FUNCTION public.roll_up_new_levels() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    perform roll_up_levels(t.gauge_id, t.hours)
+    from (select gauge_id, array_agg(distinct date_trunc('hour', at, 'UTC')) as hours
+          from fresh group by gauge_id order by gauge_id) t;
+    return null;
+end $$;
+
+CREATE TABLE public.book_revision (
+    only_row boolean DEFAULT true NOT NULL,
+    revision bigint DEFAULT 1 NOT NULL,
+    CONSTRAINT book_revision_only_row_check CHECK (only_row)
+);
+
+COMMENT ON TABLE public.book_revision IS 'Goes up with every transaction that changes the book (not its levels or sessions), so that a server can tell whether what it remembers of the book still holds.';
+
+CREATE TABLE public.closures (
+    id integer NOT NULL,
+    venue_id integer NOT NULL,
+    from_peg_id integer,
+    to_peg_id integer,
+    from_at timestamp with time zone NOT NULL,
+    to_at timestamp with time zone,
+    reason text NOT NULL,
+    CONSTRAINT closures_check CHECK (((from_peg_id IS NULL) = (to_peg_id IS NULL))),
+    CONSTRAINT closures_check1 CHECK ((to_at > from_at)),
+    CONSTRAINT closures_reason_check CHECK ((reason <> ''::text))
+);
+
+COMMENT ON TABLE public.closures IS 'A peg, a span of pegs in order downstream, or (no pegs named) the venue, that nobody fishes for now.';
+
+COMMENT ON COLUMN public.closures.to_at IS 'Null: until it is lifted.';
+
+ALTER TABLE public.closures ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.closures_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.club (
+    only_row boolean DEFAULT true NOT NULL,
+    name text NOT NULL,
+    time_zone text NOT NULL,
+    place text NOT NULL,
+    demo boolean DEFAULT false NOT NULL,
+    CONSTRAINT club_name_check CHECK ((name <> ''::text)),
+    CONSTRAINT club_only_row_check CHECK (only_row),
+    CONSTRAINT club_place_check CHECK ((place <> ''::text)),
+    CONSTRAINT club_time_zone_check CHECK ((time_zone <> ''::text))
+);
+
+COMMENT ON TABLE public.club IS 'Settings: one database is one club.';
+
+COMMENT ON COLUMN public.club.place IS 'Whose law the pages speak of, for example England.';
+
+COMMENT ON COLUMN public.club.demo IS 'Made up by the demo, which alone may replace it.';
+
+CREATE TABLE public.gauge_zeros (
+    id integer NOT NULL,
+    gauge_id integer NOT NULL,
+    valid_from timestamp with time zone NOT NULL,
+    offset_mm integer NOT NULL,
+    reason text DEFAULT ''::text NOT NULL,
+    CONSTRAINT gauge_zeros_offset_mm_check CHECK (((offset_mm >= '-20000'::integer) AND (offset_mm <= 20000)))
+);
+
+COMMENT ON TABLE public.gauge_zeros IS 'A board moved or replaced starts a new zero. No bed moves for it.';
+
+COMMENT ON COLUMN public.gauge_zeros.offset_mm IS 'Height of this zero above the gauge''s first zero.';
+
+ALTER TABLE public.gauge_zeros ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.gauge_zeros_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.gauges (
+    id integer NOT NULL,
+    slug text NOT NULL,
+    name text NOT NULL,
+    river text NOT NULL,
+    flood_mm integer,
+    low_mm integer NOT NULL,
+    high_mm integer NOT NULL,
+    CONSTRAINT gauges_check CHECK ((low_mm < high_mm)),
+    CONSTRAINT gauges_name_check CHECK ((name <> ''::text)),
+    CONSTRAINT gauges_river_check CHECK ((river <> ''::text)),
+    CONSTRAINT gauges_slug_check CHECK ((slug ~ '^[a-z0-9]+(-[a-z0-9]+)*$'::text))
+);
+
+COMMENT ON COLUMN public.gauges.flood_mm IS 'Level on the datum above which beds on this river are known to move; null where the club has not said.';
+
+COMMENT ON COLUMN public.gauges.low_mm IS 'Low end of the board''s ordinary range, on the datum.';
+
+COMMENT ON COLUMN public.gauges.high_mm IS 'High end of the board''s ordinary range, on the datum.';
+
+ALTER TABLE public.gauges ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.gauges_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.hazards (
+    id integer NOT NULL,
+    venue_id integer NOT NULL,
+    peg_id integer,
+    kind text NOT NULL,
+    distance_mm integer,
+    text text NOT NULL,
+    CONSTRAINT hazards_distance_mm_check CHECK ((distance_mm >= 0)),
+    CONSTRAINT hazards_kind_check CHECK ((kind = ANY (ARRAY['power line'::text, 'deep edge'::text, 'slippery bank'::text, 'wading'::text, 'other'::text]))),
+    CONSTRAINT hazards_text_check CHECK ((text <> ''::text))
+);
+
+COMMENT ON COLUMN public.hazards.peg_id IS 'Null: all along the venue.';
+
+COMMENT ON COLUMN public.hazards.distance_mm IS 'How far from the peg; null where it is at the peg or not measured.';
+
+ALTER TABLE public.hazards ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.hazards_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.level_rules (
+    id integer NOT NULL,
+    venue_id integer NOT NULL,
+    peg_id integer,
+    above_mm integer,
+    below_mm integer,
+    effect text NOT NULL,
+    text text NOT NULL,
+    CONSTRAINT level_rules_check CHECK ((num_nonnulls(above_mm, below_mm) = 1)),
+    CONSTRAINT level_rules_effect_check CHECK ((effect = ANY (ARRAY['no fishing'::text, 'caution'::text]))),
+    CONSTRAINT level_rules_text_check CHECK ((text <> ''::text))
+);
+
+COMMENT ON COLUMN public.level_rules.above_mm IS 'Holds above this level on the datum.';
+
+COMMENT ON COLUMN public.level_rules.below_mm IS 'Holds below this level on the datum.';
+
+ALTER TABLE public.level_rules ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.level_rules_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.levels (
+    gauge_id integer NOT NULL,
+    at timestamp with time zone NOT NULL,
+    revision smallint DEFAULT 0 NOT NULL,
+    zero_id integer NOT NULL,
+    level_mm integer,
+    source text NOT NULL,
+    by_member bigint,
+    written_at timestamp with time zone DEFAULT now() NOT NULL,
+    CONSTRAINT levels_level_mm_check CHECK (((level_mm >= '-20000'::integer) AND (level_mm <= 50000))),
+    CONSTRAINT levels_revision_check CHECK ((revision >= 0)),
+    CONSTRAINT levels_source_check CHECK ((source = ANY (ARRAY['board'::text, 'station'::text])))
+);
+
+COMMENT ON TABLE public.levels IS 'Append-only. A correction is the same reading with a higher revision; the highest counts.';
+
+COMMENT ON COLUMN public.levels.zero_id IS 'The zero the reading was taken on.';
+
+COMMENT ON COLUMN public.levels.level_mm IS 'Above that zero. Null withdraws the reading.';
+
+CREATE TABLE public.levels_day (
+    gauge_id integer NOT NULL,
+    day timestamp with time zone NOT NULL,
+    least_mm integer NOT NULL,
+    most_mm integer NOT NULL,
+    mean_mm real NOT NULL,
+    readings integer NOT NULL,
+    flood boolean DEFAULT false NOT NULL,
+    CONSTRAINT levels_day_readings_check CHECK ((readings > 0))
+);
+
+COMMENT ON TABLE public.levels_day IS 'Rollup of levels_hour by UTC day, on the datum, kept by a trigger on levels.';
+
+COMMENT ON COLUMN public.levels_day.flood IS 'The most of the day is above the gauge''s flood_mm, so beds may have moved.';
+
+CREATE TABLE public.levels_hour (
+    gauge_id integer NOT NULL,
+    hour timestamp with time zone NOT NULL,
+    least_mm integer NOT NULL,
+    most_mm integer NOT NULL,
+    mean_mm real NOT NULL,
+    readings integer NOT NULL,
+    CONSTRAINT levels_hour_readings_check CHECK ((readings > 0))
+);
+
+COMMENT ON TABLE public.levels_hour IS 'Rollup of levels by UTC hour, on the datum, kept by a trigger on levels.';
+
+CREATE TABLE public.members (
+    id bigint NOT NULL,
+    name text NOT NULL,
+    role text NOT NULL,
+    created_at timestamp with time zone DEFAULT now() NOT NULL,
+    CONSTRAINT members_name_check CHECK ((name <> ''::text)),
+    CONSTRAINT members_role_check CHECK ((role = ANY (ARRAY['secretary'::text, 'bailiff'::text, 'coach'::text, 'member'::text, 'junior'::text])))
+);
+
+ALTER TABLE public.members ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.members_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.notes (
+    id bigint NOT NULL,
+    peg_id integer NOT NULL,
+    author_id bigint,
+    at timestamp with time zone NOT NULL,
+    text text NOT NULL,
+    low_mm integer,
+    high_mm integer,
+    private boolean DEFAULT false NOT NULL,
+    CONSTRAINT notes_check CHECK ((low_mm <= high_mm)),
+    CONSTRAINT notes_check1 CHECK (((NOT private) OR (author_id IS NOT NULL))),
+    CONSTRAINT notes_text_check CHECK ((text <> ''::text))
+);
+
+COMMENT ON COLUMN public.notes.low_mm IS 'The note holds from this level on the datum; null: from any.';
+
+COMMENT ON COLUMN public.notes.high_mm IS 'The note holds up to this level on the datum; null: to any.';
+
+COMMENT ON COLUMN public.notes.private IS 'Seen by its writer alone.';
+
+ALTER TABLE public.notes ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.notes_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.pegs (
+    id integer NOT NULL,
+    venue_id integer NOT NULL,
+    code text NOT NULL,
+    label text NOT NULL,
+    "position" integer NOT NULL,
+    bank text NOT NULL,
+    bearing_deg smallint NOT NULL,
+    reach text DEFAULT 'open'::text NOT NULL,
+    access text DEFAULT ''::text NOT NULL,
+    mark_height_mm integer NOT NULL,
+    CONSTRAINT pegs_bank_check CHECK ((bank = ANY (ARRAY['left'::text, 'right'::text]))),
+    CONSTRAINT pegs_bearing_deg_check CHECK (((bearing_deg >= 0) AND (bearing_deg <= 359))),
+    CONSTRAINT pegs_code_check CHECK ((code ~ '^[2-9A-HJKMNP-Z]{4,8}$'::text)),
+    CONSTRAINT pegs_label_check CHECK ((label ~ '^[0-9A-Za-z]{1,8}$'::text)),
+    CONSTRAINT pegs_position_check CHECK (("position" > 0)),
+    CONSTRAINT pegs_reach_check CHECK ((reach = ANY (ARRAY['open'::text, 'past weir'::text])))
+);
+
+COMMENT ON COLUMN public.pegs.code IS 'Permanent; survives renumbering. Letters and digits that are not mistaken for each other.';
+
+COMMENT ON COLUMN public.pegs.label IS 'What the post says.';
+
+COMMENT ON COLUMN public.pegs."position" IS 'Order downstream, from 1.';
+
+COMMENT ON COLUMN public.pegs.bank IS 'Looking downstream.';
+
+COMMENT ON COLUMN public.pegs.bearing_deg IS 'Compass bearing the water flows towards.';
+
+COMMENT ON COLUMN public.pegs.reach IS 'past weir: a weir or lock lies between the gauge and the peg, so its water follows the gauge loosely.';
+
+COMMENT ON COLUMN public.pegs.mark_height_mm IS 'Height of the peg''s fixed mark on the gauge''s datum.';
+
+ALTER TABLE public.pegs ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.pegs_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.runs (
+    id integer NOT NULL,
+    peg_id integer NOT NULL,
+    name text NOT NULL,
+    distance_mm integer NOT NULL,
+    boil smallint DEFAULT 0 NOT NULL,
+    steep_side boolean DEFAULT false NOT NULL,
+    snaggy boolean DEFAULT false NOT NULL,
+    bottom text DEFAULT ''::text NOT NULL,
+    CONSTRAINT runs_boil_check CHECK (((boil >= 0) AND (boil <= 3))),
+    CONSTRAINT runs_distance_mm_check CHECK (((distance_mm >= 0) AND (distance_mm <= 200000))),
+    CONSTRAINT runs_name_check CHECK ((name <> ''::text))
+);
+
+COMMENT ON COLUMN public.runs.distance_mm IS 'Out from the peg''s fixed mark, not from the water''s edge, which moves.';
+
+COMMENT ON COLUMN public.runs.boil IS 'How broken the water is: 0 smooth to 3 boily.';
+
+ALTER TABLE public.runs ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.runs_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.schema_steps (
+    step integer NOT NULL,
+    taken_at timestamp with time zone DEFAULT now() NOT NULL
+);
+
+COMMENT ON TABLE public.schema_steps IS 'Each migration writes its own number here inside its transaction, so that one cut short can be told from one that finished.';
+
+CREATE TABLE public.sessions (
+    token_hash bytea NOT NULL,
+    member_id bigint NOT NULL,
+    created_at timestamp with time zone DEFAULT now() NOT NULL,
+    expires_at timestamp with time zone NOT NULL,
+    CONSTRAINT sessions_check CHECK ((expires_at > created_at)),
+    CONSTRAINT sessions_token_hash_check CHECK ((octet_length(token_hash) = 32))
+);
+
+COMMENT ON COLUMN public.sessions.token_hash IS 'SHA-256 of the token in the cookie; the token itself is never kept.';
+
+CREATE TABLE public.soundings (
+    id bigint NOT NULL,
+    run_id integer NOT NULL,
+    zero_id integer NOT NULL,
+    at timestamp with time zone NOT NULL,
+    level_mm integer NOT NULL,
+    depth_mm integer NOT NULL,
+    pace_mmps integer,
+    timed_ms integer,
+    by_member bigint,
+    written_at timestamp with time zone DEFAULT now() NOT NULL,
+    supersedes bigint,
+    withdrawn boolean DEFAULT false NOT NULL,
+    CONSTRAINT soundings_check CHECK ((supersedes <> id)),
+    CONSTRAINT soundings_check1 CHECK ((at <= (written_at + '1 day'::interval))),
+    CONSTRAINT soundings_check2 CHECK (((pace_mmps IS NOT NULL) OR (timed_ms IS NULL))),
+    CONSTRAINT soundings_check3 CHECK (((NOT withdrawn) OR (supersedes IS NOT NULL))),
+    CONSTRAINT soundings_depth_mm_check CHECK (((depth_mm >= 10) AND (depth_mm <= 30000))),
+    CONSTRAINT soundings_level_mm_check CHECK (((level_mm >= '-20000'::integer) AND (level_mm <= 50000))),
+    CONSTRAINT soundings_pace_mmps_check CHECK (((pace_mmps >= 1) AND (pace_mmps <= 6000))),
+    CONSTRAINT soundings_timed_ms_check CHECK (((timed_ms >= 1) AND (timed_ms <= 3600000)))
+);
+
+COMMENT ON TABLE public.soundings IS 'Append-only. A correction supersedes; one that is withdrawn says no more than that.';
+
+COMMENT ON COLUMN public.soundings.zero_id IS 'The gauge''s zero in force at the time, which level_mm is above.';
+
+COMMENT ON COLUMN public.soundings.pace_mmps IS 'Surface pace by timed float; null where it was not timed.';
+
+COMMENT ON COLUMN public.soundings.timed_ms IS 'How long the float was timed for; under ten seconds is rough.';
+
+ALTER TABLE public.soundings ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.soundings_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.venues (
+    id integer NOT NULL,
+    slug text NOT NULL,
+    name text NOT NULL,
+    river text NOT NULL,
+    gauge_id integer NOT NULL,
+    "position" integer NOT NULL,
+    about text DEFAULT ''::text NOT NULL,
+    access text DEFAULT ''::text NOT NULL,
+    close_season boolean DEFAULT true NOT NULL,
+    CONSTRAINT venues_name_check CHECK ((name <> ''::text)),
+    CONSTRAINT venues_river_check CHECK ((river <> ''::text)),
+    CONSTRAINT venues_slug_check CHECK ((slug ~ '^[a-z0-9]+(-[a-z0-9]+)*$'::text))
+);
+
+COMMENT ON COLUMN public.venues.gauge_id IS 'The gauge whose levels the venue''s pegs are read by.';
+
+COMMENT ON COLUMN public.venues."position" IS 'Order on the club''s list.';
+
+COMMENT ON COLUMN public.venues.close_season IS 'The statutory coarse close season on rivers holds here.';
+
+ALTER TABLE public.venues ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.venues_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+ALTER TABLE ONLY public.book_revision
+    ADD CONSTRAINT book_revision_pkey PRIMARY KEY (only_row);
+
+ALTER TABLE ONLY public.closures
+    ADD CONSTRAINT closures_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.club
+    ADD CONSTRAINT club_pkey PRIMARY KEY (only_row);
+
+ALTER TABLE ONLY public.gauge_zeros
+    ADD CONSTRAINT gauge_zeros_gauge_id_id_key UNIQUE (gauge_id, id);
+
+ALTER TABLE ONLY public.gauge_zeros
+    ADD CONSTRAINT gauge_zeros_gauge_id_valid_from_key UNIQUE (gauge_id, valid_from);
+
+ALTER TABLE ONLY public.gauge_zeros
+    ADD CONSTRAINT gauge_zeros_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.gauges
+    ADD CONSTRAINT gauges_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.gauges
+    ADD CONSTRAINT gauges_slug_key UNIQUE (slug);
+
+ALTER TABLE ONLY public.hazards
+    ADD CONSTRAINT hazards_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.level_rules
+    ADD CONSTRAINT level_rules_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.levels_day
+    ADD CONSTRAINT levels_day_pkey PRIMARY KEY (gauge_id, day);
+
+ALTER TABLE ONLY public.levels_hour
+    ADD CONSTRAINT levels_hour_pkey PRIMARY KEY (gauge_id, hour);
+
+ALTER TABLE ONLY public.levels
+    ADD CONSTRAINT levels_pkey PRIMARY KEY (gauge_id, at, revision);
+
+ALTER TABLE ONLY public.members
+    ADD CONSTRAINT members_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.notes
+    ADD CONSTRAINT notes_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.pegs
+    ADD CONSTRAINT pegs_code_key UNIQUE (code);
+
+ALTER TABLE ONLY public.pegs
+    ADD CONSTRAINT pegs_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.pegs
+    ADD CONSTRAINT pegs_venue_id_id_key UNIQUE (venue_id, id);
+
+ALTER TABLE ONLY public.pegs
+    ADD CONSTRAINT pegs_venue_id_position_key UNIQUE (venue_id, "position") DEFERRABLE;
+
+ALTER TABLE ONLY public.runs
+    ADD CONSTRAINT runs_peg_id_distance_mm_key UNIQUE (peg_id, distance_mm);
+
+ALTER TABLE ONLY public.runs
+    ADD CONSTRAINT runs_peg_id_name_key UNIQUE (peg_id, name);
+
+ALTER TABLE ONLY public.runs
+    ADD CONSTRAINT runs_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.schema_steps
+    ADD CONSTRAINT schema_steps_pkey PRIMARY KEY (step);
+
+ALTER TABLE ONLY public.sessions
+    ADD CONSTRAINT sessions_pkey PRIMARY KEY (token_hash);
+
+ALTER TABLE ONLY public.soundings
+    ADD CONSTRAINT soundings_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.soundings
+    ADD CONSTRAINT soundings_supersedes_key UNIQUE (supersedes);
+
+ALTER TABLE ONLY public.venues
+    ADD CONSTRAINT venues_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.venues
+    ADD CONSTRAINT venues_slug_key UNIQUE (slug);
+
+CREATE INDEX closures_venue ON public.closures USING btree (venue_id, from_at);
+
+CREATE INDEX hazards_venue ON public.hazards USING btree (venue_id);
+
+CREATE INDEX level_rules_venue ON public.level_rules USING btree (venue_id);
+
+CREATE INDEX levels_by_member ON public.levels USING btree (by_member) WHERE (by_member IS NOT NULL);
+
+CREATE INDEX levels_day_flood ON public.levels_day USING btree (gauge_id, day DESC) WHERE flood;
+
+CREATE INDEX notes_author ON public.notes USING btree (author_id);
+
+CREATE INDEX notes_peg ON public.notes USING btree (peg_id, at DESC);
+
+CREATE UNIQUE INDEX pegs_label ON public.pegs USING btree (venue_id, lower(label));
+
+CREATE INDEX sessions_expiry ON public.sessions USING btree (expires_at);
+
+CREATE INDEX sessions_member ON public.sessions USING btree (member_id);
+
+CREATE INDEX soundings_by_member ON public.soundings USING btree (by_member) WHERE (by_member IS NOT NULL);
+
+CREATE INDEX soundings_run ON public.soundings USING btree (run_id, at);
+
+CREATE CONSTRAINT TRIGGER closures_changed AFTER INSERT OR DELETE OR UPDATE ON public.closures DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE CONSTRAINT TRIGGER club_changed AFTER INSERT OR DELETE OR UPDATE ON public.club DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE CONSTRAINT TRIGGER gauge_zeros_changed AFTER INSERT OR DELETE OR UPDATE ON public.gauge_zeros DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE TRIGGER gauge_zeros_roll_up AFTER UPDATE OF offset_mm ON public.gauge_zeros FOR EACH ROW EXECUTE FUNCTION public.roll_up_moved_zero();
+
+CREATE CONSTRAINT TRIGGER gauges_changed AFTER INSERT OR DELETE OR UPDATE ON public.gauges DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE TRIGGER gauges_flood AFTER UPDATE OF flood_mm ON public.gauges FOR EACH ROW EXECUTE FUNCTION public.mark_flood_days();
+
+CREATE CONSTRAINT TRIGGER hazards_changed AFTER INSERT OR DELETE OR UPDATE ON public.hazards DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE CONSTRAINT TRIGGER level_rules_changed AFTER INSERT OR DELETE OR UPDATE ON public.level_rules DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE TRIGGER levels_keep BEFORE DELETE OR UPDATE ON public.levels FOR EACH ROW EXECUTE FUNCTION public.keep_as_read();
+
+CREATE TRIGGER levels_roll_up AFTER INSERT ON public.levels REFERENCING NEW TABLE AS fresh FOR EACH STATEMENT EXECUTE FUNCTION public.roll_up_new_levels();
+
+CREATE CONSTRAINT TRIGGER members_changed AFTER INSERT OR DELETE OR UPDATE ON public.members DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE TRIGGER members_drop_private BEFORE DELETE ON public.members FOR EACH ROW EXECUTE FUNCTION public.drop_private_notes();
+
+CREATE CONSTRAINT TRIGGER notes_changed AFTER INSERT OR DELETE OR UPDATE ON public.notes DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE CONSTRAINT TRIGGER pegs_changed AFTER INSERT OR DELETE OR UPDATE ON public.pegs DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE TRIGGER pegs_keep_code BEFORE UPDATE OF code ON public.pegs FOR EACH ROW WHEN ((new.code <> old.code)) EXECUTE FUNCTION public.keep_peg_code();
+
+CREATE CONSTRAINT TRIGGER runs_changed AFTER INSERT OR DELETE OR UPDATE ON public.runs DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE CONSTRAINT TRIGGER soundings_changed AFTER INSERT OR DELETE OR UPDATE ON public.soundings DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE TRIGGER soundings_keep BEFORE DELETE OR UPDATE ON public.soundings FOR EACH ROW EXECUTE FUNCTION public.keep_as_read();
+
+CREATE TRIGGER soundings_zero BEFORE INSERT ON public.soundings FOR EACH ROW EXECUTE FUNCTION public.check_sounding_zero();
+
+CREATE CONSTRAINT TRIGGER venues_changed AFTER INSERT OR DELETE OR UPDATE ON public.venues DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+ALTER TABLE ONLY public.closures
+    ADD CONSTRAINT closures_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.closures
+    ADD CONSTRAINT closures_venue_id_from_peg_id_fkey FOREIGN KEY (venue_id, from_peg_id) REFERENCES public.pegs(venue_id, id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.closures
+    ADD CONSTRAINT closures_venue_id_to_peg_id_fkey FOREIGN KEY (venue_id, to_peg_id) REFERENCES public.pegs(venue_id, id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.gauge_zeros
+    ADD CONSTRAINT gauge_zeros_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.hazards
+    ADD CONSTRAINT hazards_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.hazards
+    ADD CONSTRAINT hazards_venue_id_peg_id_fkey FOREIGN KEY (venue_id, peg_id) REFERENCES public.pegs(venue_id, id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.level_rules
+    ADD CONSTRAINT level_rules_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.level_rules
+    ADD CONSTRAINT level_rules_venue_id_peg_id_fkey FOREIGN KEY (venue_id, peg_id) REFERENCES public.pegs(venue_id, id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.levels
+    ADD CONSTRAINT levels_by_member_fkey FOREIGN KEY (by_member) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.levels_day
+    ADD CONSTRAINT levels_day_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.levels
+    ADD CONSTRAINT levels_gauge_id_zero_id_fkey FOREIGN KEY (gauge_id, zero_id) REFERENCES public.gauge_zeros(gauge_id, id);
+
+ALTER TABLE ONLY public.levels_hour
+    ADD CONSTRAINT levels_hour_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.notes
+    ADD CONSTRAINT notes_author_id_fkey FOREIGN KEY (author_id) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.notes
+    ADD CONSTRAINT notes_peg_id_fkey FOREIGN KEY (peg_id) REFERENCES public.pegs(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.pegs
+    ADD CONSTRAINT pegs_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.runs
+    ADD CONSTRAINT runs_peg_id_fkey FOREIGN KEY (peg_id) REFERENCES public.pegs(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.sessions
+    ADD CONSTRAINT sessions_member_id_fkey FOREIGN KEY (member_id) REFERENCES public.members(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.soundings
+    ADD CONSTRAINT soundings_by_member_fkey FOREIGN KEY (by_member) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.soundings
+    ADD CONSTRAINT soundings_run_id_fkey FOREIGN KEY (run_id) REFERENCES public.runs(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.soundings
+    ADD CONSTRAINT soundings_supersedes_fkey FOREIGN KEY (supersedes) REFERENCES public.soundings(id);
+
+ALTER TABLE ONLY public.soundings
+    ADD CONSTRAINT soundings_zero_id_fkey FOREIGN KEY (zero_id) REFERENCES public.gauge_zeros(id);
+
+ALTER TABLE ONLY public.venues
+    ADD CONSTRAINT venues_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id);
