@@ -100,12 +100,11 @@ func setDefault(m map[string]string, key, value string) {
 
 // Codes of PostgreSQL's own errors that we tell apart.
 const (
-	undefinedTable     = "42P01"
-	undefinedFunction  = "42883"
-	classConnection    = "08"
-	classResources     = "53"
-	classIntervention  = "57" // shut down, starting up, cancelled
-	codeQueryCancelled = "57014"
+	undefinedTable    = "42P01"
+	undefinedFunction = "42883"
+	classConnection   = "08"
+	classResources    = "53"
+	classIntervention = "57" // shut down, starting up, cancelled
 )
 
 // fail wraps err with where it happened, and makes a fault of a database that is

@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	_ "time/tzdata" // a machine without its own knows the club's time zone all the same
 
 	"github.com/alecthomas/kong"
 

@@ -146,6 +146,9 @@ type place struct{ x, y float64 }
 // that were.
 func (d *Section) bed(s scale) (mid, low, high []place) {
 	add := func(x, m, lo, hi float64) {
+		if n := len(mid); n > 0 && s.x(x) <= mid[n-1].x {
+			return // a run at the mark itself: the bank is drawn there
+		}
 		mid = append(mid, place{s.x(x), s.y(m)})
 		low = append(low, place{s.x(x), math.Min(bottom, s.y(lo))})
 		high = append(high, place{s.x(x), s.y(hi)})
@@ -156,7 +159,7 @@ func (d *Section) bed(s scale) (mid, low, high []place) {
 		if !r.Known {
 			continue
 		}
-		if last.DistanceM == 0 && r.DistanceM > 1 {
+		if len(mid) == 1 && r.DistanceM > 1 {
 			// The bank falls from the mark; how is not known, so it is drawn as a
 			// step of the same steepness for every peg.
 			edge := 0.25 * r.DistanceM
