@@ -161,7 +161,8 @@ func change(from rig.Rig, to rig.Water, aim rig.Aim, kit rig.Kit) (Change, error
 			return Change{Do: rig.Change(from, r)}, nil
 		}
 	}
-	return Change{Instead: &rigs[0]}, nil
+	instead := rigs[0] // a copy, so that the others are not kept with it
+	return Change{Instead: &instead}, nil
 }
 
 // coarse is water at the precision a rig is tied for. Ranges are rounded outwards.

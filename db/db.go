@@ -35,7 +35,7 @@ type Options struct {
 }
 
 const (
-	defaultConns     = 4 // more gains nothing on a small machine, and costs PostgreSQL memory
+	defaultConns     = 3 // more gains nothing on a small machine, and costs PostgreSQL memory
 	statementTimeout = "5000"
 	connectTimeout   = 5 * time.Second
 )

@@ -23,7 +23,7 @@ type serveCmd struct {
 	Demo        bool   `help:"Make an invented club where the database is empty." env:"LEVELPEG_DEMO"`
 	Migrate     *bool  `help:"Bring the database up to date first (default: only the private one)." negatable:"" env:"LEVELPEG_MIGRATE"`
 	Remember    int    `help:"How many worked-out rigs to remember, and a quarter as many pegs. 0 remembers nothing." default:"4096" env:"LEVELPEG_REMEMBER"`
-	Connections int32  `help:"Most connections to the database." default:"4" env:"LEVELPEG_CONNECTIONS"`
+	Connections int32  `help:"Most connections to the database." default:"3" env:"LEVELPEG_CONNECTIONS"`
 }
 
 // collectAt lets the heap grow to three times what is live before it is swept: a
