@@ -72,11 +72,10 @@ type view struct {
 	touch         bool
 }
 
-// phone is the narrowest common phone; narrow the narrowest the design holds at.
+// phone is the narrowest common phone.
 var (
-	phone  = view{width: 360, height: 780, touch: true}
-	narrow = view{width: 320, height: 640, touch: true}
-	desk   = view{width: 1280, height: 900}
+	phone = view{width: 360, height: 780, touch: true}
+	desk  = view{width: 1280, height: 900}
 )
 
 // tab is a page under test.
