@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/url"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"syscall"
 	"testing"
@@ -37,13 +38,16 @@ func tell(t *testing.T, conn *pgx.Conn, statement string) {
 // more than it has connections to the database, so that some wait for one.
 const crowdSize = 12
 
+// poolSize is how many connections the program has in that test.
+const poolSize = 4
+
 // Told to stop while requests are under way, the program takes no more, finishes
 // those, ends well within seconds, and leaves no PostgreSQL behind. The requests are
 // held up by a lock on what they read.
 func TestToldToStopItFinishesWhatIsUnderWay(t *testing.T) {
 	t.Parallel()
 	dir := withDemo(t)
-	p, home := serve(t, "--demo", "--data", dir)
+	p, home := serve(t, "--demo", "--data", dir, "--connections", strconv.Itoa(poolSize))
 	lock := inside(t, dir)
 	tell(t, lock, "begin")
 	tell(t, lock, "lock table pegs in access exclusive mode")
@@ -57,7 +61,7 @@ func TestToldToStopItFinishesWhatIsUnderWay(t *testing.T) {
 			answers <- a
 		}()
 	}
-	awaitWaiting(t, inside(t, dir), 4)
+	awaitWaiting(t, inside(t, dir), poolSize)
 	began := time.Now()
 	if err := p.cmd.Process.Signal(syscall.SIGTERM); err != nil {
 		t.Fatal(err)
