@@ -34,12 +34,11 @@ const windGetsUp = 6
 
 // A rig is tied for water known to a few centimetres: nobody sets a depth or
 // reads a pace finer than this on the bank. Answers are worked out at this
-// precision, and are remembered by it.
+// precision, for the middle figures alone, and are remembered by it; how sure the
+// figures are is the sheet's to say.
 const (
-	depthStepM   = 0.05
-	paceStepMPS  = 0.05
-	rangeStepM   = 0.10
-	rangeStepMPS = 0.10
+	depthStepM  = 0.05
+	paceStepMPS = 0.05
 )
 
 // RigMemory works out answers and remembers the last of them. An answer is a pure
@@ -141,9 +140,7 @@ func unfishable(w rig.Water) string {
 	return ""
 }
 
-// change is what to do to a rig when the water turns into another: its hand
-// movements where the same pattern still serves, which asks least of someone on the
-// bank, and else the rig to tie instead.
+// change is what to do to a rig when the water turns into another.
 func change(from rig.Rig, to rig.Water, aim rig.Aim, kit rig.Kit) (Change, error) {
 	if no := unfishable(to); no != "" {
 		return Change{No: no}, nil
@@ -156,34 +153,56 @@ func change(from rig.Rig, to rig.Water, aim rig.Aim, kit rig.Kit) (Change, error
 	if err != nil {
 		return Change{}, fmt.Errorf("club: rigs for %+v: %w", to, err)
 	}
-	for _, r := range rigs {
-		if r.Pattern == from.Pattern {
-			return Change{Do: rig.Change(from, r)}, nil
-		}
-	}
-	instead := rigs[0] // a copy, so that the others are not kept with it
-	return Change{Instead: &instead}, nil
+	return nearest(from, rigs), nil
 }
 
-// coarse is water at the precision a rig is tied for. Ranges are rounded outwards.
+// mostMoves is how many hand movements are still fewer than tying another rig.
+const mostMoves = 4
+
+// nearest is what asks least: the same pattern by hand movements, the same pattern
+// tied again, or the best there is.
+func nearest(from rig.Rig, rigs []rig.Rig) Change {
+	instead := rigs[0] // a copy, so that the others are not kept with it
+	for _, r := range rigs {
+		if r.Pattern != from.Pattern {
+			continue
+		}
+		if do := rig.Change(from, r); len(do) <= mostMoves && sameLine(from, r) {
+			return Change{Do: do}
+		}
+		instead = r
+		break
+	}
+	return Change{Instead: &instead}
+}
+
+// sameLine says whether a rig turns into another without tying again. A main line is
+// on the reel, and an olivette is threaded on it.
+func sameLine(a, b rig.Rig) bool {
+	return a.MainLine == b.MainLine && a.MainLineMM == b.MainLineMM && olivettes(a) == olivettes(b)
+}
+
+func olivettes(r rig.Rig) string {
+	names := ""
+	for _, w := range r.Weights {
+		if w.Kind == rig.Olivette {
+			names += w.Size + ";"
+		}
+	}
+	return names
+}
+
+// coarse is water at the precision a rig is tied for, its middle figures alone.
 func coarse(w rig.Water) rig.Water {
-	w.DepthM = max(depthStepM, toStep(w.DepthM, depthStepM, math.Round))
-	w.PaceMPS = toStep(w.PaceMPS, paceStepMPS, math.Round)
-	w.DepthLowM = min(w.DepthM, toStep(w.DepthLowM, rangeStepM, math.Floor))
-	w.DepthHighM = max(w.DepthM, toStep(w.DepthHighM, rangeStepM, math.Ceil))
-	w.PaceLowMPS = min(w.PaceMPS, toStep(w.PaceLowMPS, rangeStepMPS, math.Floor))
-	w.PaceHighMPS = max(w.PaceMPS, toStep(w.PaceHighMPS, rangeStepMPS, math.Ceil))
+	w.DepthM = max(depthStepM, toStep(w.DepthM, depthStepM))
+	w.PaceMPS = toStep(w.PaceMPS, paceStepMPS)
+	w.DepthLowM, w.DepthHighM, w.PaceLowMPS, w.PaceHighMPS = 0, 0, 0, 0
 	w.DistanceM = math.Round(w.DistanceM)
 	return w
 }
 
-// toStep rounds v to a whole number of steps. A value within a billionth of one is
-// taken for it, and the product is cut to a hundredth, so that equal steps are
-// equal numbers.
-func toStep(v, step float64, round func(float64) float64) float64 {
-	n := v / step
-	if whole := math.Round(n); math.Abs(n-whole) < 1e-9 {
-		n = whole
-	}
-	return math.Round(round(n)*step*100) / 100
+// toStep rounds v to a whole number of steps. The product is cut to a hundredth, so
+// that equal steps are equal numbers.
+func toStep(v, step float64) float64 {
+	return math.Round(math.Round(v/step)*step*100) / 100
 }

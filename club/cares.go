@@ -15,10 +15,34 @@ func (s *Sheet) cares() []Care {
 			out = append(out, h.care())
 		}
 	}
+	for _, c := range s.Closures {
+		if c.From.After(s.Now) {
+			out = append(out, Care{"Closing soon", c.Words(s.Now, s.Loc)})
+		}
+	}
 	if s.Level.Known {
 		out = append(out, s.levelCares()...)
 	}
 	return out
+}
+
+// unheardOfM is how far beyond every sounding of a peg a level is a guess and no more.
+const unheardOfM = 1.0
+
+// unheardOf says whether the level is far beyond anything sounded on any run.
+func (s *Sheet) unheardOf() bool {
+	any := false
+	for i := range s.Runs {
+		b := &s.Runs[i].Basis
+		if b.Soundings == 0 {
+			continue
+		}
+		if s.DatumM() >= b.LowestM-unheardOfM && s.DatumM() <= b.HighestM+unheardOfM {
+			return false
+		}
+		any = true
+	}
+	return any
 }
 
 // care is a hazard in words, with the usual caution of its kind.
@@ -45,6 +69,12 @@ func (h Hazard) care() Care {
 func (s *Sheet) levelCares() []Care {
 	var out []Care
 	offset := s.Standing.Zero.OffsetM
+	if s.unheardOf() {
+		out = append(out, Care{"Far from anything sounded", "Nobody has plumbed this peg within a metre of this level. The figures are a guess and no more."})
+	}
+	if s.Peg.Reach == PastWeir {
+		out = append(out, Care{"Past a weir", "A weir or lock lies between the board and this peg, so the level says less here. Plumb first."})
+	}
 	for _, r := range s.Rules {
 		if r.Effect == Caution && r.holds(s.DatumM()) {
 			out = append(out, Care{"The club's word on this level", r.Words(offset)})

@@ -59,7 +59,7 @@ type RunSheet struct {
 	Basis   hydro.Basis
 	Plumbed bool // there is a depth to show
 	Depth   hydro.Figure
-	Bed     hydro.Figure // height on the datum
+	Bed     hydro.Figure // height on the datum: level − depth at the sheet's level, and where it was sounded when there is none
 	Dry     bool         // the level is at or under the bed
 	Pace    hydro.Figure
 	Timed   bool // the pace rests on a timed float of this run; otherwise it is a guess
@@ -168,6 +168,7 @@ func (s *Sheet) fit(r RunBook) (*hydro.Run, error) {
 // read fills what the run says at a level on the datum.
 func (r *RunSheet) read(f *hydro.Run, l LevelShown, datumM float64) error {
 	r.Flooded = r.Basis.Soundings > 0 && r.Basis.SinceFlood == 0
+	r.Timed = r.Basis.Timed > 0
 	bed, err := f.Bed()
 	if errors.Is(err, hydro.ErrNotPlumbed) {
 		return nil
@@ -187,10 +188,14 @@ func (r *RunSheet) read(f *hydro.Run, l LevelShown, datumM float64) error {
 	if r.Dry {
 		return nil
 	}
+	// Where the surface does not rise evenly with the gauge, the bed seems to lie
+	// elsewhere at every level: it is given where this level and depth put it, so
+	// that the two always add up.
+	r.Bed = hydro.Figure{Mid: datumM - r.Depth.Mid, Low: datumM - r.Depth.High, High: datumM - r.Depth.Low}
 	if r.Pace, err = f.Pace(datumM); err != nil {
 		return err
 	}
-	r.Timed, r.Word = r.Basis.Timed > 0, hydro.PaceWord(r.Pace.Mid)
+	r.Word = hydro.PaceWord(r.Pace.Mid)
 	return nil
 }
 
@@ -208,7 +213,7 @@ func (s *Sheet) choose(slug string) (int, error) {
 			return i, nil
 		}
 		names = append(names, r.Slug)
-		if score := r.appeal(); score > bestScore {
+		if score := r.appeal(s.Level.Known && s.DatumM() > s.Standing.Gauge.HighM); score > bestScore {
 			best, bestScore = i, score
 		}
 	}
@@ -218,17 +223,24 @@ func (s *Sheet) choose(slug string) (int, error) {
 	return best, nil
 }
 
-// appeal ranks a run for the first look: one that holds a float, that is known,
-// and that is deep; a far one a little less. Common practice, no source. A run
-// that cannot be fished with a float at all is never chosen.
-func (r *RunSheet) appeal() float64 {
+// appeal ranks a run for the first look: one that holds a float, whose depth is
+// known closely and whose pace was timed, and that is deep; a far one a little less,
+// and in high water much less. Common practice, no source. A run that cannot be
+// fished with a float at all is never chosen.
+func (r *RunSheet) appeal(high bool) float64 {
 	if !r.Plumbed || r.Dry || r.Depth.Mid < rig.DepthLeastM {
 		return math.Inf(-1)
 	}
-	known := math.Min(float64(r.Basis.Soundings), 5) / 5
-	deep := math.Min(r.Depth.Mid, 2.5) / 2.5
-	far := math.Max(0, r.DistanceM-9) / 20
-	return known + deep - far
+	const deepEnoughM, roughM = 2.5, 0.30
+	score := math.Min(r.Depth.Mid, deepEnoughM) / deepEnoughM
+	score -= math.Min((r.Depth.High-r.Depth.Low)/2, roughM) / roughM
+	if r.Timed {
+		score += 0.5
+	}
+	if high {
+		return score - r.DistanceM/5
+	}
+	return score - math.Max(0, r.DistanceM-9)/20
 }
 
 // suggest fills Answer, unless something forbids fishing or nothing is known.
@@ -245,9 +257,6 @@ func (s *Sheet) suggest(fitted []*hydro.Run, rigs Rigs) error {
 	var up *rig.Water
 	if len(ruleStops(s.Rules, s.DatumM()+RiseM, s.Standing.Zero.OffsetM)) == 0 {
 		w := risen.water()
-		// A change is advice for the middle figures; their ranges would only
-		// make more waters of one.
-		w.DepthLowM, w.DepthHighM, w.PaceLowMPS, w.PaceHighMPS = 0, 0, 0, 0
 		up = &w
 	}
 	now := run.water()
@@ -258,11 +267,7 @@ func (s *Sheet) suggest(fitted []*hydro.Run, rigs Rigs) error {
 
 // water is the run as a rig sees it.
 func (r *RunSheet) water() rig.Water {
-	return rig.Water{
-		DepthM: r.Depth.Mid, DepthLowM: r.Depth.Low, DepthHighM: r.Depth.High,
-		PaceMPS: r.Pace.Mid, PaceLowMPS: r.Pace.Low, PaceHighMPS: r.Pace.High,
-		Boil: r.Boil, DistanceM: r.DistanceM, Snaggy: r.Snaggy,
-	}
+	return rig.Water{DepthM: r.Depth.Mid, PaceMPS: r.Pace.Mid, Boil: r.Boil, DistanceM: r.DistanceM, Snaggy: r.Snaggy}
 }
 
 // Slug makes a name fit for an address: "Two rods" is "two-rods".
@@ -274,3 +279,30 @@ func Slug(name string) string {
 
 // staleLevel is how old the latest reading may be before the sheet says so.
 const staleLevel = 24 * time.Hour
+
+// roughDepthM is the half range of a depth that wants plumbing before a float is set.
+const roughDepthM = 0.10
+
+// Unsure says whether a run's depth wants plumbing before anybody trusts it.
+func (r *RunSheet) Unsure() bool {
+	return r.Plumbed && (r.Flooded || r.Above || r.Below || (r.Depth.High-r.Depth.Low)/2 > roughDepthM)
+}
+
+// Doubts lists what is unsure of the run the rigs are for, in sentences.
+func (s *Sheet) Doubts() []string {
+	if len(s.Answer.Rigs) == 0 {
+		return nil
+	}
+	var out []string
+	r, float := &s.Runs[s.Chosen], &s.Answer.Rigs[0]
+	if r.Unsure() {
+		out = append(out, fmt.Sprintf("The depth may be from %.2f to %.2f m: plumb it before you set the float.", r.Depth.Low, r.Depth.High))
+	}
+	switch {
+	case !r.Timed:
+		out = append(out, "Nobody has timed this run: time a float for ten seconds or more before you choose one.")
+	case r.Pace.High > float.PaceHighMPS:
+		out = append(out, fmt.Sprintf("The pace may be up to %.2f m/s, and the first float is right to %.2f: time it, and go heavier if it is faster.", r.Pace.High, float.PaceHighMPS))
+	}
+	return out
+}

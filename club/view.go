@@ -38,13 +38,27 @@ type VenueCard struct {
 	Venue    Venue
 	Standing Standing
 	Pegs     []PegTag
-	Closures []Closure // of the whole venue, past ones left out
+	Closures []Closure // past ones left out
 	Rules    []LevelRule
 }
 
 // PegTag is a peg in a list.
 type PegTag struct {
 	Label, Code string
+	Closed      bool // a closure covers it now
+}
+
+// Mark fills each peg's Closed from the venue's closures.
+func (v *VenueCard) Mark(now time.Time) {
+	labels := make([]string, len(v.Pegs))
+	for i, p := range v.Pegs {
+		labels[i] = p.Label
+	}
+	for i := range v.Pegs {
+		for _, c := range v.Closures {
+			v.Pegs[i].Closed = v.Pegs[i].Closed || (c.In(now) && ClosureCovers(c, labels, i))
+		}
+	}
 }
 
 // Home is the list of venues.
@@ -61,6 +75,7 @@ type PegLine struct {
 	Soundings int
 	Last      time.Time // of the newest sounding; zero where there is none
 	Closed    bool      // one of the venue's closures covers it now
+	Closes    time.Time // when the next closure that covers it begins; zero where none is to come
 	Hazard    bool      // one of the venue's hazards is the peg's own
 }
 
@@ -135,7 +150,8 @@ func (c Closure) In(at time.Time) bool {
 	return !at.Before(c.From) && (c.To.IsZero() || at.Before(c.To))
 }
 
-// Mark fills each peg's Closed and Hazard from the venue's closures and hazards.
+// Mark fills each peg's Closed, Closes and Hazard from the venue's closures and
+// hazards.
 func (v *VenueView) Mark(now time.Time) {
 	labels := make([]string, len(v.Pegs))
 	for i, p := range v.Pegs {
@@ -143,7 +159,9 @@ func (v *VenueView) Mark(now time.Time) {
 	}
 	for i := range v.Pegs {
 		for _, c := range v.Closures {
-			v.Pegs[i].Closed = v.Pegs[i].Closed || (c.In(now) && ClosureCovers(c, labels, i))
+			if ClosureCovers(c, labels, i) {
+				v.Pegs[i].close(c, now)
+			}
 		}
 		for _, h := range v.Hazards {
 			v.Pegs[i].Hazard = v.Pegs[i].Hazard || h.PegLabel == labels[i]
@@ -154,4 +172,13 @@ func (v *VenueView) Mark(now time.Time) {
 // HoldsAt says whether a note speaks of a level on the datum.
 func (n Note) HoldsAt(datumM float64) bool {
 	return (n.LowM == nil || datumM >= *n.LowM) && (n.HighM == nil || datumM <= *n.HighM)
+}
+
+func (l *PegLine) close(c Closure, now time.Time) {
+	switch {
+	case c.In(now):
+		l.Closed = true
+	case c.From.After(now) && (l.Closes.IsZero() || c.From.Before(l.Closes)):
+		l.Closes = c.From
+	}
 }

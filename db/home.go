@@ -22,8 +22,12 @@ const homeRulesSQL = `
 	select venue_id, above_mm, below_mm, effect, text from level_rules where peg_id is null order by venue_id, id`
 
 const homeClosuresSQL = `
-	select venue_id, from_at, to_at, reason from closures
-	where from_peg_id is null and (to_at is null or to_at > $1) order by venue_id, from_at`
+	select c.venue_id, coalesce(a.label, ''), coalesce(b.label, ''), c.from_at, c.to_at, c.reason
+	from closures c
+	left join pegs a on a.id = c.from_peg_id
+	left join pegs b on b.id = c.to_peg_id
+	where c.to_at is null or c.to_at > $1
+	order by c.venue_id, c.from_at`
 
 // Home reads the list of venues with their pegs, in one round trip.
 func (db *DB) Home(ctx context.Context, session []byte, now time.Time) (club.Home, error) {
@@ -58,7 +62,11 @@ func (db *DB) Home(ctx context.Context, session []byte, now time.Time) (club.Hom
 	})
 	queueHomeRules(b, &h, at)
 	queueHomeClosures(b, &h, at, now)
-	return h, fail(db.pool.SendBatch(ctx, b).Close(), "db.Home")
+	err := db.pool.SendBatch(ctx, b).Close()
+	for i := range h.Venues {
+		h.Venues[i].Mark(now)
+	}
+	return h, fail(err, "db.Home")
 }
 
 // queueClub reads the club's settings; a database without a club leaves them empty.
@@ -100,7 +108,7 @@ func queueHomeClosures(b *pgx.Batch, h *club.Home, at map[int64]int, now time.Ti
 		var venue int64
 		var c club.Closure
 		var to *time.Time
-		_, err := pgx.ForEachRow(rows, []any{&venue, &c.From, &to, &c.Reason}, func() error {
+		_, err := pgx.ForEachRow(rows, []any{&venue, &c.FromLabel, &c.ToLabel, &c.From, &to, &c.Reason}, func() error {
 			c.To = timeOrZero(to)
 			if i, ok := at[venue]; ok {
 				h.Venues[i].Closures = append(h.Venues[i].Closures, c)

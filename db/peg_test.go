@@ -183,8 +183,13 @@ func TestClosures(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if whole := c.closure.FromLabel == "" && c.listed != nil; (len(h.Venues[0].Closures) > 0) != whole {
+			if (len(h.Venues[0].Closures) > 0) != (c.listed != nil) {
 				t.Errorf("the list of venues has %+v", h.Venues[0].Closures)
+			}
+			for _, tag := range h.Venues[0].Pegs {
+				if tag.Closed != slices.Contains(c.closed, tag.Label) {
+					t.Errorf("peg %s is marked closed on the list of venues: %v", tag.Label, tag.Closed)
+				}
 			}
 		})
 	}

@@ -132,6 +132,10 @@ func (scripted) Gauge(context.Context, string, int, []byte, time.Time) (club.Gau
 		Zeros: []club.Zero{{}, {Reason: script}}, Venues: []club.Venue{{Name: script, Slug: "a"}}, Rules: []club.LevelRule{{AboveM: new(float64), Text: script}}}, nil
 }
 
+func (scripted) PegByCode(context.Context, string) (string, string, error) {
+	return "", "", club.Faultf(club.NotFound, "No peg has this code.")
+}
+
 func (scripted) FindVenues(context.Context, []string) ([]club.Found, error) {
 	return []club.Found{{VenueSlug: "a", VenueName: script}, {VenueSlug: "b", VenueName: script}}, nil
 }

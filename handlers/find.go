@@ -27,6 +27,17 @@ func (s *server) find(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/venues/"+club.Slug(here)+"/pegs/"+want.Label, http.StatusSeeOther)
 		return nil
 	}
+	if want.Label == "" && len(want.Words) == 1 {
+		// A lasting code, as it stands on a peg's page or post.
+		venue, label, err := s.book.PegByCode(r.Context(), want.Words[0])
+		if err == nil {
+			http.Redirect(w, r, "/venues/"+venue+"/pegs/"+label, http.StatusSeeOther)
+			return nil
+		}
+		if club.KindOf(err) != club.NotFound {
+			return err
+		}
+	}
 	found, err := s.lookFor(r.Context(), want)
 	if err != nil {
 		return err
@@ -46,8 +57,12 @@ func (s *server) lookFor(ctx context.Context, want club.Wanted) ([]club.Found, e
 	if err != nil || len(found) > 0 || len(want.Words) == 0 {
 		return found, err
 	}
-	// A venue without that peg: its page is nearer than nothing.
-	return s.book.FindVenues(ctx, want.Words)
+	venues, err := s.book.FindVenues(ctx, want.Words)
+	if len(venues) == 1 {
+		// The peg's address says that the venue has no such peg, and names its nearest.
+		venues[0].Label = want.Label
+	}
+	return venues, err
 }
 
 func foundHref(f club.Found) string {

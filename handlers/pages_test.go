@@ -52,7 +52,7 @@ func TestLevelsThatMakeNoSense(t *testing.T) {
 	for _, level := range []string{"abc", "1e9", "NaN", "", " ", "Inf", "-Inf", "0x1", "1_0", "1.2.3", "1,2,3", "--1", "1e1", "51", "-20.01", "9999",
 		"²", "1 2", "٣", "1.2\x00", "\xff", strings.Repeat("9", 4000), "<script>alert(1)</script>"} {
 		a := s.get("/venues/sallow-reach/pegs/14?level=" + url.QueryEscape(level))
-		if a.status != 400 || !strings.Contains(a.body, `role="alert"`) || !strings.Contains(a.body, `id="water"`) || !strings.Contains(a.body, "Below is the latest level.") {
+		if a.status != 400 || !strings.Contains(a.body, `role="alert"`) || !strings.Contains(a.body, `id="water"`) || !strings.Contains(a.body, "Below is the sheet without it.") {
 			t.Errorf("level %.40q: %d, an alert: %v, the sheet: %v", level, a.status, strings.Contains(a.body, `role="alert"`), strings.Contains(a.body, `id="water"`))
 		}
 		if strings.Contains(a.body, "<script>alert") {
@@ -144,6 +144,16 @@ func TestPegCode(t *testing.T) {
 	}
 }
 
+// codeOf is the lasting code of a peg.
+func codeOf(t *testing.T, s site, venue, label string) string {
+	t.Helper()
+	var peg struct{ Code string }
+	if err := json.Unmarshal([]byte(s.get("/venues/"+venue+"/pegs/"+label+".json").body), &peg); err != nil || peg.Code == "" {
+		t.Fatalf("no code of peg %s: %v", label, err)
+	}
+	return peg.Code
+}
+
 func TestFind(t *testing.T) {
 	t.Parallel()
 	s, _ := demoSite(t)
@@ -160,7 +170,9 @@ func TestFind(t *testing.T) {
 		{"q=99&venue=tansy-meadow", 303, "/venues/tansy-meadow/pegs/99"},
 		{"q=sallow+3&venue=tansy-meadow", 303, "/venues/sallow-reach/pegs/3"},
 		{"q=tansy", 303, "/venues/tansy-meadow"},
-		{"q=tansy+99", 303, "/venues/tansy-meadow"},
+		{"q=tansy+99", 303, "/venues/tansy-meadow/pegs/99"},
+		{"q=" + codeOf(t, s, "sallow-reach", "14"), 303, "/venues/sallow-reach/pegs/14"},
+		{"q=" + strings.ToLower(codeOf(t, s, "sallow-reach", "14")), 303, "/venues/sallow-reach/pegs/14"},
 		{"q=14", 200, "Which one?"},
 		{"q=lathern", 200, "Which one?"},
 		{"q=lathern+99", 200, "Which one?"},

@@ -19,7 +19,7 @@ func (s *server) peg(w http.ResponseWriter, r *http.Request) error {
 	}
 	code, page := http.StatusOK, web.NewPegPage(s.assets, sheet)
 	if problem != nil {
-		code, page.Problem = status(problem), sentence(problem)
+		code, page.Problem = status(problem), sentence(problem)+" Below is the sheet without it."
 	}
 	return render(r.Context(), w, code, web.Peg(page))
 }

@@ -6,6 +6,10 @@ import (
 	"slices"
 )
 
+// leastMoveCM is the least change of depth worth making: nobody sets a float to
+// the centimetre (common practice, no source).
+const leastMoveCM = 5
+
 // Change says in plain words the hand movements that turn one rig into another,
 // in the order they are made: float, lines, hook, weights, depth, hold-back.
 // Empty where nothing changes.
@@ -16,9 +20,9 @@ func Change(from, to Rig) []string {
 	}
 	out = append(out, lineChange(from, to)...)
 	out = append(out, weightChange(from, to)...)
-	if cm := math.Round((to.SetM - from.SetM) * perCent); cm > 0 {
+	if cm := math.Round((to.SetM - from.SetM) * perCent); cm >= leastMoveCM {
 		out = append(out, fmt.Sprintf("set it %s deeper", lengthWords(cm/perCent)))
-	} else if cm < 0 {
+	} else if cm <= -leastMoveCM {
 		out = append(out, fmt.Sprintf("set it %s shallower", lengthWords(-cm/perCent)))
 	}
 	if from.HoldBack != to.HoldBack {

@@ -26,7 +26,7 @@ type Pattern struct {
 	sizes     []floatSize
 	tiltDeg   float64 // how far its line may lean at the float
 	runs      bool    // it goes at the pace of the surface and is never held back
-	windMost  int     // the force against it from which it is the wrong float
+	windMost  int     // the strongest wind against it that it still fishes in
 	style     Style
 	bulkShare float64 // how far up the depth the bulk sits, above the lowest place
 	groupM    float64 // see Layout

@@ -144,6 +144,7 @@ func (p Pattern) suits(w Water, a Aim) (float64, string) {
 		{w.PaceMPS, p.PaceMPS, 0.3, "the water is slower than it is for", "the water is faster than it is for"},
 		{float64(w.Boil), p.Boil, 0.1, "", "the water is more broken than it is for"},
 		{w.DistanceM, Span{0, p.ReachM}, 0, "", "it is farther out than it is fished"},
+		{float64(w.WindForce), Span{0, float64(p.windMost)}, 0, "", "the wind is more than it stands"},
 	} {
 		in, out := q.in.off(q.v)
 		penalty += q.weight*in + 2*out
@@ -179,7 +180,7 @@ func (p Pattern) mismatch(w Water, a Aim) float64 {
 	if p.FarM > 0 {
 		penalty += 0.6 * max(0, 1-w.DistanceM/p.FarM)
 	}
-	return penalty + 0.15*float64(max(w.WindForce-p.windMost, 0))
+	return penalty
 }
 
 // tooMuch says why no float here will do.

@@ -36,6 +36,8 @@ async function show(level) {
 	const mine = ++asked;
 	const to = new URL(location.href);
 	to.searchParams.set("level", level.toFixed(2));
+	const run = document.querySelector("form.level input[name=run]");
+	if (run) to.searchParams.set("run", run.value);
 	try {
 		const answer = await fetch(to, { headers: { Accept: "text/html" } });
 		if (!answer.ok) throw new Error(answer.status);

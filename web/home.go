@@ -28,7 +28,10 @@ type VenueTile struct {
 }
 
 // PegTagLine is a peg one can tap.
-type PegTagLine struct{ Label, Says, Href string }
+type PegTagLine struct {
+	Label, Says, Href string
+	Closed            bool
+}
 
 // pegsOnHome is how many pegs the list of venues shows in all; a bigger club's
 // pegs are on their venues' pages, and the box finds any.
@@ -61,7 +64,10 @@ func NewHomePage(a Assets, h club.Home, now time.Time, loc *time.Location) HomeP
 func pegTagLines(slug string, tags []club.PegTag) []PegTagLine {
 	out := make([]PegTagLine, len(tags))
 	for i, t := range tags {
-		out[i] = PegTagLine{Label: t.Label, Says: "Peg " + t.Label, Href: "/venues/" + slug + "/pegs/" + t.Label}
+		out[i] = PegTagLine{Label: t.Label, Says: "Peg " + t.Label, Href: "/venues/" + slug + "/pegs/" + t.Label, Closed: t.Closed}
+		if t.Closed {
+			out[i].Says += ", closed"
+		}
 	}
 	return out
 }

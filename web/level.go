@@ -31,7 +31,14 @@ func levelLine(st club.Standing, now time.Time) LevelLine {
 }
 
 func trendWords(t hydro.Trend) string {
-	if t.Word == "steady" {
+	const slowly = 0.5 // less may be no more than the board's own centimetre
+	switch {
+	case t.Word != "steady":
+	case t.CMPerHour >= slowly:
+		return "rising slowly"
+	case t.CMPerHour <= -slowly:
+		return "falling slowly"
+	default:
 		return "steady"
 	}
 	return fmt.Sprintf("%s %d cm an hour", t.Word, int(math.Round(math.Abs(t.CMPerHour))))

@@ -17,12 +17,14 @@ type PegPage struct {
 	Label     string
 	Where     string // "left bank, water flowing south-west"
 	Access    string
+	Code      string
 	Problem   string // a sentence about what was asked; empty where it was understood
 	Level     LevelLine
 	Gauge     string
 	GaugeHref string
 	Asked     string // the level that was asked for; empty for the latest
 	Stops     StopBox
+	Doubts    []string // what is unsure of the run the rigs are for
 	Answer    *AnswerLine
 	NoRig     string
 	Cares     []club.Care
@@ -39,8 +41,9 @@ type PegPage struct {
 
 // AnswerLine is the sheet in one line.
 type AnswerLine struct {
-	Run, Depth, Word string
-	Rig, Shots       string
+	Run, Depth, Give, Word string
+	Rig, Shots             string
+	Doubt                  string // "Plumb first."; empty where the figures are sure enough
 }
 
 // LevelSteps is the bar under the drawing: the level, a step down, a step up.
@@ -91,8 +94,9 @@ func NewPegPage(a Assets, s *club.Sheet) PegPage {
 		GaugeHref: "/gauges/" + s.Standing.Gauge.Slug,
 		Cares:     s.Cares,
 		NoRig:     s.Answer.No,
-		Up:        pegLink(s.Venue.Slug, s.Upstream),
-		Down:      pegLink(s.Venue.Slug, s.Down),
+		Code:      s.Peg.Code,
+		Up:        pegLink(s, s.Upstream),
+		Down:      pegLink(s, s.Down),
 	}
 	if s.Level.Asked {
 		p.Asked = metres(s.Level.LevelM)
@@ -104,7 +108,7 @@ func NewPegPage(a Assets, s *club.Sheet) PegPage {
 	for i := range s.Runs {
 		p.Runs = append(p.Runs, runLine(s, i))
 	}
-	p.Section, p.Steps, p.JSON = section(s), steps(s), pegHref(s, s.Peg.Label+".json", s.Level.LevelM, "")
+	p.Section, p.Steps, p.JSON = section(s), steps(s), pegHref(s, s.Peg.Label+".json", s.Level.LevelM, chosenSlug(s))
 	p.addRigs(s)
 	p.Notes = noteLines(s)
 	return p
@@ -116,12 +120,20 @@ func (p *PegPage) addRigs(s *club.Sheet) {
 	}
 	run := &s.Runs[s.Chosen]
 	for i := range s.Answer.Rigs {
-		p.Rigs = append(p.Rigs, rigCard(&s.Answer.Rigs[i], run, i))
+		p.Rigs = append(p.Rigs, rigCard(&s.Answer.Rigs[i], run, s.Answer.For, i))
 	}
 	first := &s.Answer.Rigs[0]
 	p.Answer = &AnswerLine{
-		Run: capital(run.Name), Depth: metres(run.Depth.Mid), Word: run.Word, Rig: first.Name, Shots: shotsLine(first.Weights),
+		Run: capital(run.Name), Depth: metres(run.Depth.Mid), Give: plusMinus(run.Depth.Low, run.Depth.High),
+		Word: run.Word, Rig: first.Name, Shots: shotsLine(first.Weights),
 	}
+	if !run.Timed {
+		p.Answer.Word = "pace not timed"
+	}
+	if run.Unsure() {
+		p.Answer.Doubt = "Plumb first."
+	}
+	p.Doubts = s.Doubts()
 	p.Changes, p.Lead = changeLines(s), leadWords(s.Answer.Rigs)
 }
 
@@ -144,7 +156,7 @@ func changeLines(s *club.Sheet) []ChangeLine {
 	if !s.Answer.Risen {
 		rise.Do = []string{"Stop fishing: the club's rule closes this water at that level."}
 	}
-	return []ChangeLine{{"Wind gets up to force 6", changeWords(s.Answer.IfWind)}, rise}
+	return []ChangeLine{{"Wind gets up, force 6 in your face", changeWords(s.Answer.IfWind)}, rise}
 }
 
 func changeWords(c club.Change) []string {
@@ -152,7 +164,7 @@ func changeWords(c club.Change) []string {
 	case c.No != "":
 		return []string{c.No}
 	case c.Instead != nil:
-		return []string{fmt.Sprintf("Tie another: a %s, set at %s, with %s.", c.Instead.Name, metres(c.Instead.SetM), shotsLine(c.Instead.Weights))}
+		return []string{"Tie another: " + inFull(c.Instead)}
 	case len(c.Do) == 0:
 		return []string{"Nothing: this rig still does it."}
 	}
@@ -163,11 +175,12 @@ func changeWords(c club.Change) []string {
 	return out
 }
 
-func pegLink(venue, label string) *PegLink {
+// pegLink leads to another peg of the venue, at the level that was asked for.
+func pegLink(s *club.Sheet, label string) *PegLink {
 	if label == "" {
 		return nil
 	}
-	return &PegLink{Label: label, Href: "/venues/" + venue + "/pegs/" + label}
+	return &PegLink{Label: label, Href: pegHref(s, label, s.Level.LevelM, "")}
 }
 
 // pegHref is the address of a peg's sheet at a level and for a run; the latest
@@ -297,6 +310,14 @@ func (p PegPage) noAnswer() string {
 		return "Nobody has read the board yet, so there is no level to answer for. Read it and ask for that level."
 	case len(p.Runs) == 0:
 		return "This peg has no runs yet."
+	}
+	for _, r := range p.Runs {
+		if r.Chosen && r.Depth == unknownDepth {
+			return "Nobody has plumbed this run yet: " + r.Name + ". Choose one below that was, or plumb it."
+		}
+		if r.Chosen {
+			return r.Name + " is dry at this level, or too shallow for a float. Choose another run below."
+		}
 	}
 	return "No run here is plumbed and deep enough for a float at this level. Plumb it, or try another level."
 }

@@ -22,10 +22,10 @@ type RigCard struct {
 	Open          bool
 }
 
-// BeadLine is one weight, or a few alike together.
+// BeadLine is one weight, a few alike, or the loop that the hook length hangs on.
 type BeadLine struct {
 	At, What, Grams string
-	Olivet          bool
+	Olivet, Loop    bool
 	R               float64 // half its drawn width
 }
 
@@ -34,13 +34,13 @@ type Pair struct{ Term, Text string }
 
 var ordinals = [...]string{"first", "second", "third"}
 
-func rigCard(r *rig.Rig, run *club.RunSheet, i int) RigCard {
+func rigCard(r *rig.Rig, run *club.RunSheet, water rig.Water, i int) RigCard {
 	c := RigCard{
 		ID: "rig-" + ordinals[min(i, len(ordinals)-1)], Name: r.Name, Open: i == 0,
-		For:     fmt.Sprintf("%s, %s m out, for %s", capital(run.Name), fixed(run.DistanceM, 1), r.Bait),
+		For:     fmt.Sprintf("%s, %s m out, for %s. Worked out for about %s and %s m/s.", capital(run.Name), fixed(run.DistanceM, 1), r.Bait, metres(water.DepthM), fixed(water.PaceMPS, 2)),
 		Set:     "set at " + metres(r.SetM),
 		Hook:    fmt.Sprintf("hook size %s, %s", r.Hook, r.Bait),
-		Sum:     grams(r.OnLineG) + " on the line",
+		Sum:     "All the weights: " + grams(r.OnLineG),
 		Against: against(r),
 		Tackle:  tackle(r),
 		Why:     r.Why,
@@ -48,6 +48,7 @@ func rigCard(r *rig.Rig, run *club.RunSheet, i int) RigCard {
 	for j := len(r.Weights) - 1; j >= 0; j-- {
 		c.Beads = append(c.Beads, beadLine(r.Weights[j]))
 	}
+	c.Beads = append(c.Beads, BeadLine{Loop: true, At: centimetres(r.HookLengthM), What: "loop: the hook length joins the line here"})
 	for _, f := range r.Findings {
 		c.Findings = append(c.Findings, Pair{findingHead(f.Level), strings.TrimSpace(f.Text + " " + f.Remedy)})
 	}
@@ -67,8 +68,7 @@ func findingHead(l rig.Level) string {
 // against compares the weights with the float. Weights of another metal than lead
 // pull differently from their grams, and a float is marked in grams of lead.
 func against(r *rig.Rig) string {
-	pull := "pulling as " + fixed(r.PullG, 2) + " g of lead"
-	return fmt.Sprintf("%s; the float takes %s: dot it down", pull, grams(r.CapacityG))
+	return fmt.Sprintf("In water they pull like %s g of lead, and the float carries %s. Dot it down.", fixed(r.PullG, 2), grams(r.CapacityG))
 }
 
 func tackle(r *rig.Rig) []Pair {
@@ -91,13 +91,35 @@ func rodWords(low, high float64) string {
 func centimetres(m float64) string { return fixed(m*100, 0) + " cm" }
 
 func beadLine(w rig.Weight) BeadLine {
-	b := BeadLine{Olivet: w.Kind == rig.Olivette, R: beadRadius(w.EachG), Grams: grams(w.EachG * float64(w.Count))}
-	b.At = centimetres(w.AtM)
-	if w.ToM > w.AtM {
+	b := BeadLine{Olivet: w.Kind == rig.Olivette, R: beadRadius(w.EachG), Grams: grams(w.EachG * float64(w.Count)), What: weightWords(w)}
+	switch {
+	case w.Role == rig.Lock:
+		b.At = "at the float"
+	case spreadOut(w):
+		b.At = placesWords(w)
+	case w.ToM > w.AtM:
 		b.At = fixed(w.AtM*100, 0) + "–" + centimetres(w.ToM)
+	default:
+		b.At = centimetres(w.AtM)
 	}
-	b.What = weightWords(w)
 	return b
+}
+
+// spreadOut says whether weights stand apart: by five centimetres or more, the least
+// that anybody ties to. Closer ones are a bunch.
+func spreadOut(w rig.Weight) bool {
+	return w.Count > 1 && (w.ToM-w.AtM)/float64(w.Count-1) >= 0.05-1e-9
+}
+
+// placesWords lists where each of a few weights stands: "35, 60 and 85 cm".
+func placesWords(w rig.Weight) string {
+	at := w.Positions()
+	words := make([]string, len(at))
+	for i, m := range at {
+		words[i] = fixed(m*100, 0)
+	}
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " and " + words[last] + " cm"
 }
 
 // beadRadius draws a heavier weight bigger, by the cube root as weights are, within
@@ -116,21 +138,41 @@ func weightWords(w rig.Weight) string {
 		return w.Size + " stop"
 	case rig.Spare:
 		return what + ", spare for re-shotting"
-	case rig.Strung:
-		if w.Count > 1 {
-			return what + ", evenly spread"
-		}
-	case rig.Bulk, rig.Dropper:
-		if w.Count > 1 && w.ToM <= w.AtM {
-			return what + ", together"
-		}
-		if w.Count > 1 {
-			return what + ", spread"
-		}
 	case rig.Lock:
-		return what + ", locking the float"
+		return what + ", " + lockWords(w.Count)
+	case rig.Strung, rig.Bulk, rig.Dropper:
+		switch {
+		case spreadOut(w) && w.Role == rig.Strung:
+			return what + ", evenly spread"
+		case spreadOut(w):
+			return what + ", spread"
+		case w.Count > 1:
+			return what + ", close together"
+		}
 	}
 	return what
+}
+
+// lockWords says how shot hold a waggler on the line: more below than above, so
+// that the float is pushed off the heavier side in the cast. Common practice, no source.
+func lockWords(n int) string {
+	if n < 2 {
+		return "just below the float"
+	}
+	return fmt.Sprintf("%s above the float and %s below", numberWord(n/2), numberWord(n-n/2))
+}
+
+// inFull is a rig in one sentence, enough to tie it.
+func inFull(r *rig.Rig) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "a %s, set at %s. From the float down: ", r.Name, metres(r.SetM))
+	for j := len(r.Weights) - 1; j >= 0; j-- {
+		line := beadLine(r.Weights[j])
+		b.WriteString(line.What + " (" + line.At + "), ")
+	}
+	fmt.Fprintf(&b, "hook length %s of %s mm, hook %s with %s. Main line %s, %s mm.", centimetres(r.HookLengthM), fixed(r.HookLengthMM, 2),
+		r.Hook, r.Bait, r.MainLine, fixed(r.MainLineMM, 2))
+	return b.String()
 }
 
 // shotsLine is the weights in one line, biggest first: "3 g olivette, two No.4, ten No.8".

@@ -8,6 +8,9 @@ import (
 	"levelpeg/club"
 )
 
+// unknownDepth stands where nobody has plumbed.
+const unknownDepth = "?"
+
 func runLine(s *club.Sheet, i int) RunLine {
 	r := &s.Runs[i]
 	l := RunLine{
@@ -16,7 +19,7 @@ func runLine(s *club.Sheet, i int) RunLine {
 	}
 	switch {
 	case r.Basis.Soundings == 0:
-		l.Depth = "?"
+		l.Depth = unknownDepth
 	case !s.Level.Known:
 		l.Depth = "bed at " + metres(r.Bed.Mid-s.Standing.Zero.OffsetM)
 	case r.Dry:

@@ -35,7 +35,7 @@ func NewVenuePage(a Assets, v club.VenueView, now time.Time, loc *time.Location)
 		JSON:  "/venues/" + v.Venue.Slug + ".json",
 	}
 	for _, l := range v.Pegs {
-		p.Pegs = append(p.Pegs, pegRow(v.Venue.Slug, l, now))
+		p.Pegs = append(p.Pegs, pegRow(v.Venue.Slug, l, now, loc))
 	}
 	for _, r := range v.Rules {
 		p.Rules = append(p.Rules, atPeg(r.PegLabel)+r.Words(off))
@@ -46,7 +46,7 @@ func NewVenuePage(a Assets, v club.VenueView, now time.Time, loc *time.Location)
 	return p
 }
 
-func pegRow(slug string, l club.PegLine, now time.Time) PegRow {
+func pegRow(slug string, l club.PegLine, now time.Time, loc *time.Location) PegRow {
 	r := PegRow{Label: l.Peg.Label, Href: "/venues/" + slug + "/pegs/" + l.Peg.Label, Bank: string(l.Peg.Bank), Known: "not plumbed yet"}
 	if l.Soundings > 0 {
 		r.Known = count(l.Soundings, "sounding") + " on " + count(l.Runs, "run") + ", last " + ago(max(0, now.Sub(l.Last)))
@@ -54,6 +54,8 @@ func pegRow(slug string, l club.PegLine, now time.Time) PegRow {
 	switch {
 	case l.Closed:
 		r.Mark = "Closed"
+	case !l.Closes.IsZero():
+		r.Mark = "Closed from " + l.Closes.In(loc).Format("2 Jan")
 	case l.Hazard:
 		r.Mark = "Take care"
 	}

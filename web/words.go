@@ -75,10 +75,10 @@ func ago(d time.Duration) string {
 		return "just now"
 	case d < time.Hour:
 		return fmt.Sprintf("%d min ago", int(d.Minutes()))
-	case d < 2*day:
+	case d < 36*time.Hour:
 		return count(int(d.Round(time.Hour).Hours()), "hour") + " ago"
 	case d < 21*day:
-		return count(int(d/day), "day") + " ago"
+		return count(int(d.Round(day)/day), "day") + " ago"
 	case d < 90*day:
 		return count(int(d/(7*day)), "week") + " ago"
 	case d < 730*day:

@@ -61,7 +61,7 @@ func TestAgo(t *testing.T) {
 	const day = 24 * time.Hour
 	for d, want := range map[time.Duration]string{
 		0: "just now", 119 * time.Second: "just now", 2 * time.Minute: "2 min ago", 59*time.Minute + 59*time.Second: "59 min ago",
-		time.Hour: "1 hour ago", 89 * time.Minute: "1 hour ago", 5 * time.Hour: "5 hours ago", 47 * time.Hour: "47 hours ago",
+		time.Hour: "1 hour ago", 89 * time.Minute: "1 hour ago", 5 * time.Hour: "5 hours ago", 35 * time.Hour: "35 hours ago", 36 * time.Hour: "2 days ago", 47 * time.Hour: "2 days ago",
 		2 * day: "2 days ago", 20 * day: "20 days ago", 21 * day: "3 weeks ago", 89 * day: "12 weeks ago", 90 * day: "3 months ago",
 		729 * day: "24 months ago", 730 * day: "2 years ago",
 	} {

@@ -133,7 +133,7 @@ func cinderBend() venueSpec {
 		pegs: 18, leftFrom: 12,
 		cautionM: onCinderBoard(0.70),
 		hazards: []club.Hazard{
-			{Kind: club.Wading, Text: "Do not wade over the knee, nor at all over 0.45 m on the board: the stones roll and the pools " +
+			{Kind: club.Wading, Text: "Do not wade over the knee, and not at all when it is rising: the stones roll and the pools " +
 				"drop off at once. Fifteen centimetres of fast water can knock you over. Never wade alone."},
 			{Kind: club.DeepEdge, PegLabel: "6", Text: "The bank is undercut on the bend, over deep water. Stand a long step back from the edge."},
 		},

@@ -43,10 +43,28 @@ type Gauge struct {
 // Venue is /venues/{venue}.json.
 type Venue struct {
 	VenueCard
-	About    string   `json:"about"`
-	Access   string   `json:"access"`
-	Cautions []string `json:"cautions"`
-	PegList  []Peg    `json:"peg_list"`
+	About    string    `json:"about"`
+	Access   string    `json:"access"`
+	Cautions []string  `json:"cautions"`
+	Closures []Closure `json:"closures"`
+	PegList  []Peg     `json:"peg_list"`
+}
+
+// Closure is a peg, a span of pegs or (no labels) a venue that is closed, now or to come.
+type Closure struct {
+	FromPeg string  `json:"from_peg"`
+	ToPeg   string  `json:"to_peg"`
+	From    *string `json:"from"`
+	To      *string `json:"to"`
+	Reason  string  `json:"reason"`
+}
+
+func closures(all []club.Closure) []Closure {
+	out := []Closure{}
+	for _, c := range all {
+		out = append(out, Closure{c.FromLabel, c.ToLabel, stamp(c.From), stamp(c.To), c.Reason})
+	}
+	return out
 }
 
 // Peg is a peg in its venue.
@@ -78,7 +96,7 @@ func NewVenues(h club.Home, now time.Time, loc *time.Location) Venues {
 func NewVenue(v club.VenueView, now time.Time, loc *time.Location) Venue {
 	out := Venue{
 		VenueCard: card(v.Venue, v.Standing, club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
-		About:     v.Venue.About, Access: v.Venue.Access, Cautions: cautions(club.VenueCares(v)), PegList: []Peg{},
+		About:     v.Venue.About, Access: v.Venue.Access, Cautions: cautions(club.VenueCares(v)), Closures: closures(v.Closures), PegList: []Peg{},
 	}
 	for _, l := range v.Pegs {
 		out.Pegs = append(out.Pegs, l.Peg.Label)
@@ -159,20 +177,22 @@ func figure(f hydro.Figure, decimals int) *Figure {
 
 // Sheet is /venues/{venue}/pegs/{peg}.json.
 type Sheet struct {
-	Venue    string   `json:"venue"`
-	Peg      string   `json:"peg"`
-	Code     string   `json:"code"`
-	Gauge    Gauge    `json:"gauge"`
-	LevelM   *float64 `json:"level_m"`
-	Asked    bool     `json:"level_asked"`
-	Stops    []string `json:"do_not_fish"`
-	Cautions []string `json:"cautions"`
-	Runs     []Run    `json:"runs"`
-	Chosen   *string  `json:"rigs_for_run"`
-	NoRig    string   `json:"no_rig_because,omitempty"`
-	Rigs     []Rig    `json:"rigs"`
-	IfWind   *Change  `json:"if_wind_force_6"`
-	IfRise   *Change  `json:"if_river_up_0_30_m"`
+	Venue    string    `json:"venue"`
+	Peg      string    `json:"peg"`
+	Code     string    `json:"code"`
+	Gauge    Gauge     `json:"gauge"`
+	LevelM   *float64  `json:"level_m"`
+	Asked    bool      `json:"level_asked"`
+	Stops    []string  `json:"do_not_fish"`
+	Cautions []string  `json:"cautions"`
+	Doubts   []string  `json:"doubts"`
+	Closures []Closure `json:"closures"`
+	Runs     []Run     `json:"runs"`
+	Chosen   *string   `json:"rigs_for_run"`
+	NoRig    string    `json:"no_rig_because,omitempty"`
+	Rigs     []Rig     `json:"rigs"`
+	IfWind   *Change   `json:"if_wind_force_6"`
+	IfRise   *Change   `json:"if_river_up_0_30_m"`
 }
 
 // Change is what to do to the first rig when the water or the wind changes; all
@@ -250,7 +270,7 @@ type Weight struct {
 func NewSheet(s *club.Sheet) Sheet {
 	out := Sheet{
 		Venue: s.Venue.Slug, Peg: s.Peg.Label, Code: s.Peg.Code, Gauge: gauge(s.Standing), Asked: s.Level.Asked,
-		Stops: stopTexts(s.Stops), Cautions: cautions(s.Cares), Runs: []Run{}, NoRig: s.Answer.No, Rigs: []Rig{},
+		Stops: stopTexts(s.Stops), Cautions: cautions(s.Cares), Doubts: orEmpty(s.Doubts()), Closures: closures(s.Closures), Runs: []Run{}, NoRig: s.Answer.No, Rigs: []Rig{},
 	}
 	if s.Level.Known {
 		level := round(s.Level.LevelM, 3)

@@ -26,14 +26,14 @@ func Level(q url.Values) (*float64, error) {
 	text := strings.TrimSpace(strings.ReplaceAll(q.Get("level"), "−", "-"))
 	text = strings.TrimSpace(strings.TrimSuffix(text, "m"))
 	if text == "" {
-		return nil, club.Faultf(club.Invalid, "Write the level in metres as the board shows it, such as 1.24. Below is the latest level.")
+		return nil, club.Faultf(club.Invalid, "Write the level in metres as the board shows it, such as 1.24.")
 	}
 	if !decimal.MatchString(text) {
-		return nil, club.Faultf(club.Invalid, "“%s” is not a level. Write metres as the board shows them, such as 1.24. Below is the latest level.", short(text))
+		return nil, club.Faultf(club.Invalid, "“%s” is not a level. Write metres as the board shows them, such as 1.24.", short(text))
 	}
 	v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
 	if err != nil || v < club.MinLevelM || v > club.MaxLevelM {
-		return nil, club.Faultf(club.Invalid, "%s m is not a level a board shows: those are from %g to %g. Below is the latest level.", short(text), club.MinLevelM, club.MaxLevelM)
+		return nil, club.Faultf(club.Invalid, "%s m is not a level a board shows: those are from %g to %g.", short(text), club.MinLevelM, club.MaxLevelM)
 	}
 	v = math.Round(v*100) / 100
 	return &v, nil

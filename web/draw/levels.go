@@ -225,7 +225,7 @@ func (d Levels) ticks() []tick {
 		case days <= 60:
 			add(time.Date(y, m, day-i*7, 0, 0, 0, 0, d.Loc), "2 Jan")
 		case days <= 500:
-			add(time.Date(y, m-time.Month(i*3), 1, 0, 0, 0, 0, d.Loc), "Jan 06")
+			add(time.Date(y, m-time.Month(i*3), 1, 0, 0, 0, 0, d.Loc), "Jan 2006")
 		default:
 			add(time.Date(y-i*max(1, days/365/5), 1, 1, 0, 0, 0, 0, d.Loc), "2006")
 		}
