@@ -17,7 +17,7 @@ func (s *server) peg(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	code, page := http.StatusOK, web.NewPegPage(s.assets, sheet)
+	code, page := http.StatusOK, web.NewPegPage(s.assets, s.cards, sheet)
 	if problem != nil {
 		code, page.Problem = status(problem), sentence(problem)+" Below is the sheet without it."
 	}

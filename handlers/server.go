@@ -32,7 +32,9 @@ type Config struct {
 	Book Book
 	Rigs club.Rigs
 	Log  *slog.Logger
-	Now  func() time.Time // nil is the clock
+	// Remember is how many answers' rig cards to remember; 0 remembers none.
+	Remember int
+	Now      func() time.Time // nil is the clock
 }
 
 type server struct {
@@ -41,11 +43,12 @@ type server struct {
 	log    *slog.Logger
 	now    func() time.Time
 	assets web.Assets
+	cards  *web.CardMemory
 }
 
 // New gives the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now,
+	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, cards: web.NewCardMemory(c.Remember),
 		assets: web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js")}}
 	if s.now == nil {
 		s.now = time.Now

@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/a-h/templ"
+
 	"levelpeg/club"
 	"levelpeg/rig"
 	"levelpeg/web/draw"
@@ -31,9 +33,8 @@ type PegPage struct {
 	Section   draw.Section
 	Steps     LevelSteps
 	Runs      []RunLine
-	Rigs      []RigCard
-	Changes   []ChangeLine
-	Lead      string // the law on lead, and whether any is used here
+	First     templ.Component // the first rig's card and what to change on it; nil where none is offered
+	Others    templ.Component // the other rigs' cards, and what holds for all
 	Notes     []NoteLine
 	Up, Down  *PegLink
 	JSON      string
@@ -82,8 +83,8 @@ type NoteLine struct {
 // levelStepM is the step of the buttons beside the level.
 const levelStepM = 0.05
 
-// NewPegPage shapes a sheet for the page.
-func NewPegPage(a Assets, s *club.Sheet) PegPage {
+// NewPegPage shapes a sheet for the page, with its rig cards from m.
+func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 	p := PegPage{
 		Shell:     NewShell(a, s.Club, s.Member, "Peg "+s.Peg.Label+", "+s.Venue.Name).At(s.Venue),
 		Label:     s.Peg.Label,
@@ -109,19 +110,17 @@ func NewPegPage(a Assets, s *club.Sheet) PegPage {
 		p.Runs = append(p.Runs, runLine(s, i))
 	}
 	p.Section, p.Steps, p.JSON = section(s), steps(s), pegHref(s, s.Peg.Label+".json", s.Level.LevelM, chosenSlug(s))
-	p.addRigs(s)
+	p.addRigs(m, s)
 	p.Notes = noteLines(s)
 	return p
 }
 
-func (p *PegPage) addRigs(s *club.Sheet) {
+func (p *PegPage) addRigs(m *CardMemory, s *club.Sheet) {
 	if len(s.Answer.Rigs) == 0 {
 		return
 	}
 	run := &s.Runs[s.Chosen]
-	for i := range s.Answer.Rigs {
-		p.Rigs = append(p.Rigs, rigCard(&s.Answer.Rigs[i], run, s.Answer.For, i))
-	}
+	p.First, p.Others = m.of(&s.Answer)
 	first := &s.Answer.Rigs[0]
 	p.Answer = &AnswerLine{
 		Run: capital(run.Name), Depth: metres(run.Depth.Mid), Give: plusMinus(run.Depth.Low, run.Depth.High),
@@ -134,7 +133,6 @@ func (p *PegPage) addRigs(s *club.Sheet) {
 		p.Answer.Doubt = "Plumb first."
 	}
 	p.Doubts = s.Doubts()
-	p.Changes, p.Lead = changeLines(s), leadWords(s.Answer.Rigs)
 }
 
 // leadWords gives the rule on lead weights. Source: SI 1986/1992 and the freshwater
@@ -151,12 +149,12 @@ func leadWords(rigs []rig.Rig) string {
 	return "No weight here is lead. " + rule
 }
 
-func changeLines(s *club.Sheet) []ChangeLine {
-	rise := ChangeLine{fmt.Sprintf("River up 30 cm, to %s", metres(s.Level.LevelM+club.RiseM)), changeWords(s.Answer.IfRise)}
-	if !s.Answer.Risen {
+func changeLines(a *club.Answer) []ChangeLine {
+	rise := ChangeLine{"River up 30 cm", changeWords(a.IfRise)}
+	if !a.Risen {
 		rise.Do = []string{"Stop fishing: the club's rule closes this water at that level."}
 	}
-	return []ChangeLine{{"Wind gets up, force 6 in your face", changeWords(s.Answer.IfWind)}, rise}
+	return []ChangeLine{{"Wind gets up, force 6 in your face", changeWords(a.IfWind)}, rise}
 }
 
 func changeWords(c club.Change) []string {

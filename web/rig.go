@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"levelpeg/club"
 	"levelpeg/rig"
 )
 
@@ -34,10 +33,10 @@ type Pair struct{ Term, Text string }
 
 var ordinals = [...]string{"first", "second", "third"}
 
-func rigCard(r *rig.Rig, run *club.RunSheet, water rig.Water, i int) RigCard {
+func rigCard(r *rig.Rig, water rig.Water, i int) RigCard {
 	c := RigCard{
 		ID: "rig-" + ordinals[min(i, len(ordinals)-1)], Name: r.Name, Open: i == 0,
-		For:     fmt.Sprintf("%s, %s m out, for %s. Worked out for about %s and %s m/s.", capital(run.Name), fixed(run.DistanceM, 1), r.Bait, metres(water.DepthM), fixed(water.PaceMPS, 2)),
+		For:     fmt.Sprintf("For %s. Worked out for about %s and %s m/s.", r.Bait, metres(water.DepthM), fixed(water.PaceMPS, 2)),
 		Set:     "set at " + metres(r.SetM),
 		Hook:    fmt.Sprintf("hook size %s, %s", r.Hook, r.Bait),
 		Sum:     "All the weights: " + grams(r.OnLineG),

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"log/slog"
+	"runtime/debug"
 	"time"
 
 	"levelpeg/club"
@@ -28,7 +29,7 @@ func (c demoCmd) Run(ctx context.Context, log *slog.Logger) error {
 	if err != nil {
 		return err
 	}
-	book, err := db.Open(ctx, o.url, db.Options{})
+	book, err := db.Open(ctx, o.url, db.Options{MaxConns: 1})
 	if err != nil {
 		return err
 	}
@@ -50,8 +51,15 @@ func makeDemo(ctx context.Context, book *db.DB, log *slog.Logger) error {
 const demoGoesOld = 12 * time.Hour
 
 // ensureDemo makes the demo club in an empty database, and afresh where it has
-// gone old.
-func ensureDemo(ctx context.Context, book *db.DB, log *slog.Logger) error {
+// gone old. It has a connection of its own, since one that has written two hundred
+// thousand levels keeps the memory it took, as does a heap.
+func ensureDemo(ctx context.Context, url string, log *slog.Logger) error {
+	book, err := db.Open(ctx, url, db.Options{MaxConns: 1})
+	if err != nil {
+		return err
+	}
+	defer debug.FreeOSMemory()
+	defer book.Close()
 	state, err := book.State(ctx)
 	switch {
 	case err != nil:

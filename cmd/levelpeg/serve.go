@@ -8,8 +8,6 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
-	"os"
-	"runtime/debug"
 	"time"
 
 	"levelpeg/club"
@@ -26,14 +24,7 @@ type serveCmd struct {
 	Connections int32  `help:"Most connections to the database." default:"3" env:"LEVELPEG_CONNECTIONS"`
 }
 
-// collectAt lets the heap grow to three times what is live before it is swept: a
-// page makes much that is gone with it, and little is kept.
-const collectAt = 200
-
 func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) error {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(collectAt)
-	}
 	o, err := c.open(ctx, log)
 	if err != nil {
 		return err
@@ -42,16 +33,16 @@ func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) erro
 	if err := c.prepare(ctx, o.url); err != nil {
 		return err
 	}
+	if c.Demo {
+		if err := ensureDemo(ctx, o.url, log); err != nil {
+			return err
+		}
+	}
 	book, err := db.Open(ctx, o.url, db.Options{MaxConns: c.Connections, Remember: c.Remember / 4})
 	if err != nil {
 		return err
 	}
 	defer book.Close()
-	if c.Demo {
-		if err := ensureDemo(ctx, book, log); err != nil {
-			return err
-		}
-	}
 	return c.serve(ctx, book, o.failed, log, out)
 }
 
@@ -85,7 +76,7 @@ func (c serveCmd) serve(ctx context.Context, book *db.DB, failed <-chan error, l
 		return club.Faultf(club.Conflict, "Cannot serve at %s.", c.Listen).Because(err)
 	}
 	server := &http.Server{
-		Handler:           handlers.New(handlers.Config{Book: book, Rigs: club.NewRigMemory(c.Remember), Log: log}),
+		Handler:           handlers.New(handlers.Config{Book: book, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember}),
 		ReadHeaderTimeout: headerWithin, ReadTimeout: requestWithin, WriteTimeout: answerWithin, IdleTimeout: idleFor,
 		MaxHeaderBytes: headerBytes,
 		ErrorLog:       slog.NewLogLogger(log.Handler(), slog.LevelWarn),

@@ -6,6 +6,7 @@ package draw
 import (
 	"context"
 	"io"
+	"math"
 	"strconv"
 
 	"github.com/a-h/templ"
@@ -20,14 +21,17 @@ func (c *canvas) s(parts ...string) {
 	}
 }
 
-// n writes a length with one decimal.
-func (c *canvas) n(v float64) { *c = strconv.AppendFloat(*c, round1(v), 'f', -1, 64) }
-
-func round1(v float64) float64 {
-	if v < 0 {
-		return -round1(-v)
+// n writes a length with one decimal, and none where it is a whole number. The
+// drawing's lengths are in the hundreds, so tenths fit an integer with room to spare.
+func (c *canvas) n(v float64) {
+	tenths := int64(math.Round(v * 10))
+	if tenths < 0 {
+		*c, tenths = append(*c, '-'), -tenths
 	}
-	return float64(int64(v*10+0.5)) / 10
+	*c = strconv.AppendInt(*c, tenths/10, 10)
+	if d := tenths % 10; d != 0 {
+		*c = append(*c, '.', byte('0'+d))
+	}
 }
 
 // attr writes ` name="v"`.
