@@ -114,7 +114,7 @@ func lockFolder(dir string, a account) (func() error, error) {
 		err = f.Chown(a.uid, a.gid) // so that the owner of the data may start it, too
 	}
 	if err == nil {
-		return sync.OnceValue(f.Close), nil
+		return sync.OnceValue(func() error { return unlock(f) }), nil
 	}
 	f.Close()
 	if errors.Is(err, syscall.EWOULDBLOCK) {
@@ -140,4 +140,11 @@ func (s *Server) checkEnterable(ctx context.Context) error {
 func (p *places) url(role, database string) string {
 	query := url.Values{"host": {p.run}, "port": {"5432"}, "sslmode": {"disable"}}
 	return fmt.Sprintf("postgres://%s@/%s?%s", role, database, strings.ReplaceAll(query.Encode(), "+", "%20"))
+}
+
+// unlock lets go of the lock itself before the file: a process that is being
+// started at this moment has the file open until it becomes its own program, and
+// would hold the lock for as long.
+func unlock(f *os.File) error {
+	return errors.Join(unix.Flock(int(f.Fd()), unix.LOCK_UN), f.Close())
 }
