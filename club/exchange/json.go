@@ -335,7 +335,7 @@ const metresPerFoot = 0.3048
 
 func oneRig(r *rig.Rig) Rig {
 	out := Rig{
-		Pattern: r.Pattern, Name: r.Name, CapacityG: r.CapacityG, Marking: r.Marking, Decided: r.Decided, Weights: []Weight{},
+		Pattern: r.Pattern, Name: r.Name, CapacityG: round(r.CapacityG, 3), Marking: r.Marking, Decided: r.Decided, Weights: []Weight{},
 		OnLineG: round(r.OnLineG, 3), PullG: round(r.PullG, 3), ShortG: round(r.ShortG, 3),
 		HookLengthM: r.HookLengthM, HookLengthMM: r.HookLengthMM, HookLengthKg: round(r.HookLengthKg, 2),
 		MainLine: r.MainLine, MainLineMM: r.MainLineMM, MainLineKg: round(r.MainLineKg, 2),
