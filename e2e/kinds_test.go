@@ -31,6 +31,7 @@ func kinds() []kind {
 		{"sheet-high", ordinaryPeg + "?level=1.60", http.StatusOK},
 		{"sheet-over", ordinaryPeg + "?level=1.90", http.StatusOK},
 		{"sheet-problem", ordinaryPeg + "?level=high", http.StatusBadRequest},
+		{"words", "/words", http.StatusOK},
 		{"gauge", "/gauges/teasel-bridge", http.StatusOK},
 		{"gauge-year", "/gauges/cinder-lane?days=365", http.StatusOK},
 		{"choice", "/find?q=14", http.StatusOK},

@@ -22,7 +22,7 @@ func TestEveryRoute(t *testing.T) {
 		"/venues/sallow-reach/pegs/14": isPage, "/venues/sallow-reach/pegs/14a": isPage, "/venues/sallow-reach/pegs/14.json": isJSON,
 		"/venues/sallow-reach/pegs/14?level=1.2&run=two-rods": isPage, "/venues/sallow-reach/pegs/14.json?level=1.2&run=two-rods": isJSON,
 		"/gauges/cinder-lane": isPage, "/gauges/cinder-lane?days=365": isPage, "/gauges/cinder-lane?days=7305": isPage,
-		"/healthz": isJSON, "/readyz": isJSON,
+		"/healthz": isJSON, "/readyz": isJSON, "/words": isPage,
 		static.Path("app.css"): "text/css; charset=utf-8", static.Path("app.js"): "text/javascript; charset=utf-8",
 	} {
 		a := s.get(path)

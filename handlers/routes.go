@@ -19,6 +19,7 @@ func (s *server) routes() http.Handler {
 	// Anyone: the machine's own questions and files that say nothing of the club.
 	r.Get("/healthz", s.live)
 	r.Get("/readyz", s.ready)
+	r.Get("/words", s.page(s.words))
 	r.Handle("/static/*", static.Handler())
 
 	// Anyone the club lets read its waters.

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"levelpeg/rig"
@@ -24,8 +25,8 @@ type RigCard struct {
 // BeadLine is one weight, a few alike, or the loop that the hook length hangs on.
 type BeadLine struct {
 	At, What, Grams string
-	Olivet, Loop    bool
-	R               float64 // half its drawn width
+	Loop            bool
+	Dot             string // the class that draws it
 }
 
 // Pair is a word and what it stands for.
@@ -90,7 +91,7 @@ func rodWords(low, high float64) string {
 func centimetres(m float64) string { return fixed(m*100, 0) + " cm" }
 
 func beadLine(w rig.Weight) BeadLine {
-	b := BeadLine{Olivet: w.Kind == rig.Olivette, R: beadRadius(w.EachG), Grams: grams(w.EachG * float64(w.Count)), What: weightWords(w)}
+	b := BeadLine{Dot: dotClass(w), Grams: grams(w.EachG * float64(w.Count)), What: weightWords(w)}
 	switch {
 	case w.Role == rig.Lock:
 		b.At = "at the float"
@@ -121,10 +122,13 @@ func placesWords(w rig.Weight) string {
 	return strings.Join(words[:last], ", ") + " and " + words[last] + " cm"
 }
 
-// beadRadius draws a heavier weight bigger, by the cube root as weights are, within
-// what a line of text can hold.
-func beadRadius(massG float64) float64 {
-	return min(8, 2.5+3.2*math.Cbrt(massG))
+// dotClass draws a heavier shot bigger, by the cube root as its width is, from 3 to
+// 8 pixels to its edge: what a line of text can hold. An olivette has its own shape.
+func dotClass(w rig.Weight) string {
+	if w.Kind == rig.Olivette {
+		return "olivette"
+	}
+	return "d" + strconv.Itoa(min(8, max(3, int(math.Round(2+4.5*math.Cbrt(w.EachG))))))
 }
 
 func weightWords(w rig.Weight) string {
