@@ -5,6 +5,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"flag"
@@ -14,21 +15,23 @@ import (
 	"os/exec"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"syscall"
 	"time"
 )
 
 type options struct {
-	binary  string
-	seconds int
-	static  string
+	binary          string
+	seconds, rounds int
+	static          string
 }
 
 func main() {
 	log.SetFlags(0)
 	var o options
 	flag.StringVar(&o.binary, "binary", "build/levelpeg", "the program to measure")
-	flag.IntVar(&o.seconds, "seconds", 8, "seconds each load lasts")
+	flag.IntVar(&o.seconds, "seconds", 5, "seconds each load lasts")
+	flag.IntVar(&o.rounds, "rounds", 5, "times the sheet and the static page are measured, turn about")
 	flag.StringVar(&o.static, "static", "", "serve this compressed file and nothing else (used by the bench itself)")
 	flag.Parse()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
@@ -66,10 +69,17 @@ func measure(ctx context.Context, o options) error {
 	return nil
 }
 
+// round is the sheet and straight after it the static page, on the same machine in the
+// same half minute: a shared machine's pace wanders, and the ratio of such a pair
+// wanders less than either figure.
+type round struct{ sheet, static load }
+
+func (r round) ratio() float64 { return r.sheet.rate / r.static.rate }
+
 // figures are what one run gave.
 type figures struct {
 	pageBytes, cssBytes int // over the wire
-	sheet, static       load
+	rounds              []round
 	crowd               load
 	steadyP99           time.Duration
 	steadyRate          float64
@@ -107,11 +117,13 @@ func measureServer(ctx context.Context, o options, dir string, warm bool) (figur
 			return f, err
 		}
 	}
-	if f.sheet, err = wrk(ctx, dir, s.url, paths, 16, o.seconds); err != nil {
+	if !warm {
+		sheet, err := wrk(ctx, dir, s.url, paths, 16, o.seconds)
+		f.rounds = []round{{sheet: sheet}}
 		return f, err
 	}
-	if !warm {
-		return f, nil
+	if f.rounds, err = turnAbout(ctx, o, dir, s.url, paths, page); err != nil {
+		return f, err
 	}
 	if f.crowd, err = wrk(ctx, dir, s.url, paths, 64, o.seconds); err != nil {
 		return f, err
@@ -119,18 +131,38 @@ func measureServer(ctx context.Context, o options, dir string, warm bool) (figur
 	if f.steadyRate, f.steadyP99, err = steady(ctx, s.url, paths, 500, o.seconds); err != nil {
 		return f, err
 	}
-	if f.memoryKB, f.memory, err = memory(s.pid()); err != nil {
-		return f, err
-	}
-	f.static, err = measureStatic(ctx, o, dir, page)
+	f.memoryKB, f.memory, err = memory(s.pid())
 	return f, err
 }
 
+// turnAbout measures the sheet and the static page by turns, lowest ratio first.
+func turnAbout(ctx context.Context, o options, dir, url string, paths []string, page []byte) ([]round, error) {
+	static, err := startStatic(ctx, dir, page)
+	if err != nil {
+		return nil, err
+	}
+	defer static.stop()
+	rounds := make([]round, max(1, o.rounds))
+	for i := range rounds {
+		if rounds[i].sheet, err = wrk(ctx, dir, url, paths, 16, o.seconds); err != nil {
+			return nil, err
+		}
+		if rounds[i].static, err = wrk(ctx, dir, static.url, []string{"/"}, 16, o.seconds); err != nil {
+			return nil, err
+		}
+	}
+	slices.SortFunc(rounds, func(a, b round) int { return cmp.Compare(a.ratio(), b.ratio()) })
+	return rounds, nil
+}
+
 func report(warm, cold figures) {
+	lowest, middle, highest := warm.rounds[0], warm.rounds[len(warm.rounds)/2], warm.rounds[len(warm.rounds)-1]
 	fmt.Printf("page over the wire          %d bytes, with its stylesheet %d\n", warm.pageBytes, warm.pageBytes+warm.cssBytes)
-	fmt.Printf("static page, 16 connections %8.0f requests/s  p99 %s\n", warm.static.rate, warm.static.p99)
-	fmt.Printf("sheet, warm, 16             %8.0f requests/s  p99 %s  ratio %.3f\n", warm.sheet.rate, warm.sheet.p99, warm.sheet.rate/warm.static.rate)
-	fmt.Printf("sheet, nothing remembered   %8.0f requests/s  p99 %s  ratio %.3f\n", cold.sheet.rate, cold.sheet.p99, cold.sheet.rate/warm.static.rate)
+	fmt.Printf("static page, 16 connections %8.0f requests/s  p99 %s\n", middle.static.rate, middle.static.p99)
+	fmt.Printf("sheet, warm, 16             %8.0f requests/s  p99 %s  ratio %.3f, the middle of %d rounds from %.3f to %.3f\n",
+		middle.sheet.rate, middle.sheet.p99, middle.ratio(), len(warm.rounds), lowest.ratio(), highest.ratio())
+	c := cold.rounds[0].sheet
+	fmt.Printf("sheet, nothing remembered   %8.0f requests/s  p99 %s  ratio %.3f\n", c.rate, c.p99, c.rate/middle.static.rate)
 	fmt.Printf("sheet, warm, 64 closed loop %8.0f requests/s  p99 %s\n", warm.crowd.rate, warm.crowd.p99)
 	fmt.Printf("sheet, warm, offered 500/s  %8.0f requests/s  p99 %s\n", warm.steadyRate, warm.steadyP99.Round(10*time.Microsecond))
 	fmt.Printf("memory after it all         %8.1f MB proportional set size (%s)\n", float64(warm.memoryKB)/1024, warm.memory)
