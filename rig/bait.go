@@ -40,17 +40,18 @@ type fish struct {
 	stout  float64 // 0 the finest tackle of the pattern, 1 the stoutest
 	snags  bool    // makes for snags and breaks light lines there
 	little bool
+	tough  string // the bait that gets past small fish where the angler has not said
 }
 
 var fishes = []fish{
-	{name: "roach", bait: "caster", stout: 0.25},
-	{name: "dace", bait: "single maggot"},
-	{name: "chub", bait: "bread flake", stout: 0.6, snags: true},
-	{name: "barbel", bait: "luncheon meat", stout: 1, snags: true},
-	{name: "bream", bait: "redworm", stout: 0.4},
-	{name: "perch", bait: "redworm", stout: 0.4},
-	{name: "grayling", bait: "double maggot", stout: 0.3},
-	{name: "small fish", bait: "single maggot", little: true},
+	{name: "roach", bait: "caster", stout: 0.25, tough: "sweetcorn"},
+	{name: "dace", bait: "single maggot", tough: "caster"},
+	{name: "chub", bait: "bread flake", stout: 0.6, snags: true, tough: "luncheon meat"},
+	{name: "barbel", bait: "luncheon meat", stout: 1, snags: true, tough: "luncheon meat"},
+	{name: "bream", bait: "redworm", stout: 0.4, tough: "sweetcorn"},
+	{name: "perch", bait: "redworm", stout: 0.4, tough: "redworm"},
+	{name: "grayling", bait: "double maggot", stout: 0.3, tough: "redworm"},
+	{name: "small fish", bait: "single maggot", little: true, tough: "single maggot"},
 }
 
 // Fish are the names an Aim may have.
@@ -104,9 +105,15 @@ func quarry(a Aim, p Pattern) (fish, bait) {
 		name = p.fish[0]
 	}
 	f, _ := findFish(name)
+	if a.Bigger {
+		f.stout = min(f.stout+0.4, 1)
+	}
 	switch {
 	case a.Bait != "":
 		b, _ := findBait(a.Bait)
+		return f, b
+	case a.Nuisance:
+		b, _ := findBait(f.tough)
 		return f, b
 	case a.Fish != "":
 		b, _ := findBait(f.bait)

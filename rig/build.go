@@ -73,8 +73,11 @@ const underM = 0.05
 // run free.
 func (o offer) holdBack(bs []Bead) float64 {
 	const slow = 0.1
-	if o.runs || o.water.PaceMPS < slow {
+	switch {
+	case o.runs || o.water.PaceMPS < slow:
 		return 0
+	case o.aim.HeldStill:
+		return 1
 	}
 	best, nearest := aThird, math.Inf(1)
 	for _, hold := range holdBacks {
@@ -90,6 +93,8 @@ func (o offer) holdBackWords(hold, aheadM float64) string {
 	switch {
 	case o.water.PaceMPS == 0:
 		return "not at all: nothing moves it"
+	case hold == 1:
+		return "altogether: on a tight line it stands still, and the bait hangs " + placeWords(aheadM)
 	case o.runs:
 		return "not at all: let it run, the bait follows " + placeWords(aheadM)
 	}
@@ -138,7 +143,7 @@ func (o offer) paces() (low, high float64) {
 	pace := o.water.PaceMPS
 	low, high = min(o.PaceMPS.Low, pace), max(o.PaceMPS.High, pace)
 	high = o.leansAt(o.size().grams, pace, high)
-	other := max(brokenG(o.water, o.bait), castG(o.water))
+	other := o.otherG()
 	if o.at >= 2 && o.sizes[o.at-2].grams >= other {
 		low = min(max(low, o.leansAt(o.sizes[o.at-2].grams, 0, pace)), pace)
 	}
@@ -153,5 +158,5 @@ const aboutDeg = 1
 // limit; high where it does not come to that.
 func (o offer) leansAt(grams, low, high float64) float64 {
 	bs := o.outline(grams)
-	return bisect(func(pace float64) float64 { return o.tilt(bs, pace) - o.tiltDeg - aboutDeg }, low, high, 8)
+	return bisect(func(pace float64) float64 { return o.tilt(bs, pace) - o.limitDeg() - aboutDeg }, low, high, 8)
 }

@@ -7,6 +7,7 @@ import "math"
 type plan struct {
 	Pattern
 	water  Water
+	aim    Aim
 	fishes fish
 	bait   bait
 	tackle tackle
@@ -20,23 +21,43 @@ const aThird = 0.3
 var holdBacks = [...]float64{0, 0.25, aThird, 0.5}
 
 func newPlan(p Pattern, w Water, a Aim) plan {
+	if a.Junior {
+		p = p.forJunior()
+	}
 	f, b := quarry(a, p)
-	pl := plan{Pattern: p, water: w, fishes: f, bait: b, tackle: tackleFor(w, f, b, p)}
-	hl := p.hookLength(w, f, b)
+	pl := plan{Pattern: p, water: w, aim: a, fishes: f, bait: b, tackle: tackleFor(w, f, b, p)}
+	hl := p.hookLength(w, a, b)
 	pl.layout = Layout{
-		Style: p.style, SetM: w.DepthM, HookLengthM: hl, BulkM: p.bulkHeight(w, f, hl),
+		Style: p.style, SetM: w.DepthM, HookLengthM: hl, BulkM: p.bulkHeight(w, a, f, hl),
 		GroupM: min(p.groupM, w.DepthM), LowShare: lowShare(w), DropperLowG: p.lowG, DropperHighG: p.highG,
 		BulkHighG: p.bulkHighG,
 	}
 	return pl
 }
 
+// Where a junior fishes, and with what rod: common practice, no source.
+const (
+	juniorReachM = 5.0 // a rod length out
+	juniorRodFt  = 11  // what a child can hold for a day
+)
+
+// forJunior is the pattern as a child ties it: few weights and bigger, in a bulk
+// with a few droppers of No.8 or bigger and nothing strung out, on a shorter rod.
+func (p Pattern) forJunior() Pattern {
+	if p.style == StrungOut {
+		p.style, p.bulkShare = ShotBulk, 0.25
+	}
+	p.lowG, p.highG = max(p.lowG, 0.045), max(p.highG, 0.11)
+	p.rodFt = Span{juniorRodFt - 1, juniorRodFt}
+	return p
+}
+
 // hookLength is the pattern's, longer for a big slow-falling bait where the
-// pattern allows, shorter for boily water and never over a quarter of the depth.
-func (p Pattern) hookLength(w Water, f fish, b bait) float64 {
+// pattern allows, shorter for boily water or where small fish are a nuisance, and never over a quarter of the depth.
+func (p Pattern) hookLength(w Water, a Aim, b bait) float64 {
 	m := nearest5((p.hookLengthM[0] + p.hookLengthM[1]) / 2)
 	switch {
-	case w.Boil >= 2:
+	case w.Boil >= 2 || a.Nuisance:
 		m = p.hookLengthM[0]
 	case b.name == "bread flake":
 		m = p.hookLengthM[1]
@@ -46,11 +67,14 @@ func (p Pattern) hookLength(w Water, f fish, b bait) float64 {
 
 // bulkHeight is how far above the hook the bulk sits: a share of the depth above
 // the lowest place, so that deeper water moves it up; half as much again for
-// little fish, and lower in boily water.
-func (p Pattern) bulkHeight(w Water, f fish, hookLengthM float64) float64 {
+// little fish, a third lower to get past them, and lower in boily water.
+func (p Pattern) bulkHeight(w Water, a Aim, f fish, hookLengthM float64) float64 {
 	share := p.bulkShare * (1 - 0.1*float64(w.Boil))
-	if f.little {
+	switch {
+	case f.little:
 		share *= 1.5
+	case a.Nuisance:
+		share *= 2.0 / 3
 	}
 	return min(hookLengthM+2*placeM+share*w.DepthM, w.DepthM)
 }
@@ -62,11 +86,28 @@ func lowShare(w Water) float64 {
 }
 
 // hold is the hold-back the pattern's tilt is judged at.
-func (p Pattern) hold() float64 {
-	if p.runs {
+func (pl plan) hold() float64 {
+	switch {
+	case pl.runs:
 		return 0
+	case pl.aim.HeldStill:
+		return 1
 	}
 	return aThird
+}
+
+// stillDeg is how far the line of a float held still may lean. A float that lies
+// over at an acute angle wants more weight (stick float guides): the line of one
+// that stands is nearer to upright than to lying.
+const stillDeg = 40
+
+// limitDeg is how far the line may lean: what the pattern allows, or a float held
+// still may.
+func (pl plan) limitDeg() float64 {
+	if pl.aim.HeldStill {
+		return max(pl.tiltDeg, stillDeg)
+	}
+	return pl.tiltDeg
 }
 
 // line is the plan's line with its beads. Nylon is a little heavier than water:
@@ -139,7 +180,7 @@ const heaviestG = 40
 // byPace is the smallest load whose line leans no more than the pattern's limit,
 // heaviestG where none does.
 func (pl plan) byPace() float64 {
-	lean := func(g float64) float64 { return pl.tilt(pl.outline(g), pl.water.PaceMPS) - pl.tiltDeg }
+	lean := func(g float64) float64 { return pl.tilt(pl.outline(g), pl.water.PaceMPS) - pl.limitDeg() }
 	return math.Exp(bisect(func(x float64) float64 { return -lean(math.Exp(x)) }, math.Log(0.1), math.Log(heaviestG), 11))
 }
 
@@ -166,7 +207,27 @@ func brokenG(w Water, b bait) float64 { return float64(w.Boil) + b.floorG }
 
 // castG is the floor that casting sets, grams: 0.12 for each metre out, half as
 // much again in force 4 against the cast. Ours from common practice, no source.
-func castG(w Water) float64 { return 0.12 * w.DistanceM * (1 + float64(w.WindForce)/8) }
+func castG(w Water) float64 {
+	return 0.12 * w.DistanceM * (1 + w.against()*float64(w.WindForce)/8)
+}
+
+// aimG is the floor that the aim sets, grams: a float a child can cast and see, and
+// one that a bigger fish's bait and tackle do not drown. Ours from common practice,
+// no source.
+func aimG(a Aim) float64 {
+	switch {
+	case a.Bigger:
+		return 1.5
+	case a.Junior:
+		return 0.8
+	}
+	return 0
+}
+
+// otherG is the largest floor beside the pace and the pattern's own.
+func (pl plan) otherG() float64 {
+	return max(brokenG(pl.water, pl.bait), castG(pl.water), aimG(pl.aim))
+}
 
 // need is the load a water asks of a pattern, and what decided it.
 type need struct {
@@ -186,6 +247,7 @@ func (pl plan) need(leastG float64) need {
 		{n.paceG, "the pace"},
 		{brokenG(pl.water, pl.bait), brokenWords(pl.water, pl.bait)},
 		{castG(pl.water), castWords(pl.water)},
+		{aimG(pl.aim), aimWords(pl.aim)},
 	} {
 		if floor.grams > n.grams {
 			n.grams, n.decided = floor.grams, floor.what
@@ -204,8 +266,15 @@ func brokenWords(w Water, b bait) string {
 	return "boily water and the bait"
 }
 
+func aimWords(a Aim) string {
+	if a.Bigger {
+		return "the bigger fish"
+	}
+	return "being cast and seen by a junior"
+}
+
 func castWords(w Water) string {
-	if w.WindForce >= 3 {
+	if w.WindForce >= 3 && w.against() == 1 {
 		return "the cast into the wind"
 	}
 	return "the cast"

@@ -33,7 +33,7 @@ func StandardKit() Kit {
 		ShotMaterial:     Tin,
 		OlivetteMaterial: Tungsten,
 		Sizes:            []string{"SSG", "AAA", "BB", "1", "4", "6", "8", "10"},
-		OlivettesG:       []float64{0.5, 0.75, 1, 1.25, 1.5, 1.75, 2, 2.25, 2.5, 3, 4, 5, 6},
+		OlivettesG:       []float64{0.5, 0.75, 1, 1.25, 1.5, 1.75, 2, 2.25, 2.5, 3, 4, 5, 6, 7, 8, 10, 12, 15, 20},
 	}
 }
 

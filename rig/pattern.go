@@ -17,6 +17,9 @@ type Pattern struct {
 	ID      string
 	Name    string
 	What    string // what it is, and why
+	Body    string // why its body is as it is
+	Stem    string // why its stem is
+	Tip     string // why its tip is
 	DepthM  Span
 	PaceMPS Span // of the surface
 	Boil    Span
@@ -26,6 +29,7 @@ type Pattern struct {
 	sizes     []floatSize
 	tiltDeg   float64 // how far its line may lean at the float
 	runs      bool    // it goes at the pace of the surface and is never held back
+	still     bool    // it is made to be held still, and only that
 	windMost  int     // the strongest wind against it that it still fishes in
 	style     Style
 	bulkShare float64 // how far up the depth the bulk sits, above the lowest place

@@ -4,6 +4,9 @@ var _ = register(Pattern{
 	ID:   "avon-long",
 	Name: "long-bodied Avon",
 	What: "The Avon on wire made longer and slimmer, so that it rides steadier in deep turbulence.",
+	Body: "Longer and slimmer, so that a boil passes along it and does not throw it.",
+	Stem: "Wire: its weight low down keeps the float upright in turbulence.",
+	Tip:  "Buoyant and bold, so that it is seen in broken light.",
 
 	DepthM: Span{2.3, 5}, PaceMPS: Span{0.45, 1.5}, Boil: Span{0, 3}, ReachM: 25,
 	sizes: inGrams(3, 4, 5, 6), tiltDeg: 18, windMost: 6,

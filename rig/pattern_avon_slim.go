@@ -4,6 +4,9 @@ var _ = register(Pattern{
 	ID:   "avon-slim",
 	Name: "slim balsa Avon",
 	What: "Balsa on a quill with no shoulder: light and sensitive, it follows the bulk in the cast and leaves the water clean on the strike. It breaks easily.",
+	Body: "Balsa without a shoulder, so that little water is moved by a bite and it leaves the water clean on the strike.",
+	Stem: "A quill: light and whippy, it follows the bulk through the air.",
+	Tip:  "Fine, so that a gentle take shows.",
 
 	DepthM: Span{1.8, 4.3}, PaceMPS: Span{0.15, 0.75}, Boil: Span{0, 1}, ReachM: 15,
 	sizes: inGrams(2, 2.5, 3, 4, 5), tiltDeg: 20, windMost: 5,

@@ -4,6 +4,9 @@ var _ = register(Pattern{
 	ID:   "balsa",
 	Name: "straight balsa",
 	What: "A thick stick with more push under it, for steady water too strong for a stick.",
+	Body: "A straight stick of balsa, thick enough to carry more shot than a stick of its length.",
+	Stem: "It has none: the taper of the body does for it.",
+	Tip:  "A domed end that can be held on without going under.",
 
 	DepthM: Span{0.8, 2.5}, PaceMPS: Span{0.4, 1}, Boil: Span{0, 2}, ReachM: 14,
 	// From memory.

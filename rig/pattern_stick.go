@@ -4,6 +4,9 @@ var _ = register(Pattern{
 	ID:   "stick",
 	Name: "stick",
 	What: "Slim and sensitive, for holding back gently and easing through within two rod lengths.",
+	Body: "Balsa above, where it must float.",
+	Stem: "Cane or wire below, heavier than the body, so that the float cocks early and settles slowly with the shot.",
+	Tip:  "Fine, so that takes on the drop show.",
 
 	DepthM: Span{0.6, 2.4}, PaceMPS: Span{0.2, 0.7}, Boil: Span{0, 1}, ReachM: 9,
 	// About a No.4 a foot of depth, less if slow, up to two if strong ("Stick
@@ -12,7 +15,9 @@ var _ = register(Pattern{
 		{n: 3, shot: "4"}, {n: 4, shot: "4"}, {n: 5, shot: "4"},
 		{n: 6, shot: "4"}, {n: 7, shot: "4"}, {n: 8, shot: "4"},
 	},
-	tiltDeg: 20, windMost: 4,
+	// At 14° the model gives that rule back: 1.0 No.4 a foot at 0.45 m/s, 1.9 at 0.65
+	// and half of one at 0.3, from four feet to seven.
+	tiltDeg: 14, windMost: 4,
 
 	style: StrungOut, lowG: 0.03, highG: 0.11,
 

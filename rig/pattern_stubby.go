@@ -4,6 +4,9 @@ var _ = register(Pattern{
 	ID:   "stubby",
 	Name: "stubby trotter",
 	What: "Short and thick, it carries a big bait down shallow, fast, broken water.",
+	Body: "Short and thick: shallow water leaves no room for length, and a big bait needs the lift.",
+	Stem: "Short, so that it clears the bed.",
+	Tip:  "Broad, so that rough water does not drown it.",
 
 	DepthM: Span{0.4, 1.5}, PaceMPS: Span{0.75, 1.6}, Boil: Span{0, 3}, ReachM: 20,
 	// From memory.

@@ -20,6 +20,9 @@ func Suggest(w Water, a Aim, k Kit) ([]Rig, error) {
 	if err := firstError(w.check(), a.check(), k.check()); err != nil {
 		return nil, err
 	}
+	if a.Junior && w.DistanceM > juniorReachM {
+		return nil, &NoRigError{fmt.Sprintf("%.0f m out is too far for a junior: fish the inside or a rod length out, no more than %.0f m.", w.DistanceM, juniorReachM)}
+	}
 	w = w.known()
 	offers, nearest := offersFor(w, a, k)
 	if len(offers) == 0 {
@@ -100,10 +103,10 @@ const nearly = 0.97
 // leans past all use.
 func offerOf(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
 	o := offer{plan: newPlan(p, w, a), sizes: p.ladder(k.Chart)}
-	if len(o.sizes) == 0 {
+	if len(o.sizes) == 0 || p.unfit(a) {
 		return offer{}, false
 	}
-	o.penalty, o.outside = p.suits(w, a)
+	o.penalty, o.outside = o.plan.suits(w, a)
 	o.need = o.plan.need(o.sizes[0].grams)
 	o.at = slices.IndexFunc(o.sizes, func(c capacity) bool { return c.grams >= nearly*o.need.grams })
 	if o.at >= 0 {
@@ -115,12 +118,12 @@ func offerOf(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
 	o.outside = joinWords(o.outside, fmt.Sprintf("the water asks for %s and it goes to %s",
 		gramWords(math.Round(o.need.grams*10)/10), o.size().marking))
 	o.penalty += o.need.grams/o.size().grams - 1
-	return o, lean <= p.tiltDeg+strainDeg
+	return o, lean <= o.limitDeg()+strainDeg
 }
 
 // overGunned is the penalty of a float heavier than the water asks for.
 func overGunned(o offer) float64 {
-	asked := max(o.need.paceG, brokenG(o.water, o.bait), castG(o.water), 0.5)
+	asked := max(o.need.paceG, o.otherG(), 0.5)
 	return 0.15 * max(0, math.Log2(o.size().grams/asked))
 }
 
@@ -170,7 +173,7 @@ func (s Span) off(v float64) (in, out float64) {
 // mismatch is the penalty of a fish, a bait, a distance or a wind a pattern is
 // not for.
 func (p Pattern) mismatch(w Water, a Aim) float64 {
-	penalty := 0.0
+	penalty := 0.2 * min(w.DistanceM/p.ReachM, 1)
 	if a.Fish != "" && !slices.Contains(p.fish, a.Fish) {
 		penalty += 0.3
 	}
@@ -180,8 +183,34 @@ func (p Pattern) mismatch(w Water, a Aim) float64 {
 	if p.FarM > 0 {
 		penalty += 0.6 * max(0, 1-w.DistanceM/p.FarM)
 	}
+	if p.mainLine == "floating" {
+		penalty += 0.04 * w.against() * float64(w.WindForce)
+	}
+	return penalty + p.misses(a)
+}
+
+// biggerMM is the least hook length for fish bigger than usual, mm (common practice,
+// no source).
+const biggerMM = 0.12
+
+// misses is the penalty of an aim a pattern is not for.
+func (p Pattern) misses(a Aim) float64 {
+	penalty := 0.0
+	if a.Bigger && p.hookLengthMM[1] < biggerMM {
+		penalty += 0.6
+	}
+	if a.Nuisance && p.style == StrungOut {
+		penalty += 0.4
+	}
+	if a.HeldStill && !p.still {
+		penalty += 0.8
+	}
 	return penalty
 }
+
+// unfit says that a pattern cannot do what is asked of it at all: one made to be
+// held still does not run, and one fixed by its bottom cannot be held.
+func (p Pattern) unfit(a Aim) bool { return p.still && !a.HeldStill || p.runs && a.HeldStill }
 
 // tooMuch says why no float here will do.
 func tooMuch(w Water, a Aim, k Kit) string {

@@ -77,7 +77,7 @@ func TestTradeSituations(t *testing.T) {
 			}
 			rs := suggest(t, s.water, s.aim)
 			r := rs[0]
-			if !slices.Contains(strings.Fields(s.want), r.Pattern) || r.CapacityG < s.least || r.CapacityG > s.most {
+			if !slices.Contains(strings.Fields(s.want), r.Pattern) || r.CapacityG < s.least-1e-9 || r.CapacityG > s.most+1e-9 {
 				t.Errorf("%s (%.2f g, asked %.2f by %s), want %s of %g to %g g%s",
 					r.Name, r.CapacityG, r.NeedG, r.Decided, s.want, s.least, s.most, others(rs))
 			}

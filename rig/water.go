@@ -2,6 +2,7 @@ package rig
 
 import (
 	"fmt"
+	"slices"
 )
 
 // Water is a run as it is today.
@@ -13,15 +14,46 @@ type Water struct {
 	PaceMPS, PaceLowMPS, PaceHighMPS float64
 	Boil                             int     // 0 smooth to 3 boily
 	DistanceM                        float64 // out from the angler
-	// WindForce is on the Beaufort scale; 0 where it was not asked. It is taken
-	// as blowing against the cast.
-	WindForce int
-	Snaggy    bool // roots, boulders or weed that a hooked fish can reach
+	WindForce                        int     // on the Beaufort scale; 0 where it was not asked
+	Wind                             Wind    // where it blows; empty: in the angler's face
+	Snaggy                           bool    // roots, boulders or weed that a hooked fish can reach
+}
+
+// Wind is where a wind blows as the angler stands.
+type Wind string
+
+// The winds. A wind named by where it goes, as anglers on a river name it: an
+// upstream wind blows up the river.
+const (
+	WindFacing     Wind = "facing"
+	WindBehind     Wind = "behind"
+	WindUpstream   Wind = "upstream"
+	WindDownstream Wind = "downstream"
+)
+
+// Winds are the names a wind may have.
+func Winds() []Wind { return []Wind{WindFacing, WindBehind, WindUpstream, WindDownstream} }
+
+// against is the share of the wind that stands against the cast and pulls at the
+// line: all of one in the face, half of one along the river, nothing of one from
+// behind (common practice, no source).
+func (w Water) against() float64 {
+	switch w.Wind {
+	case WindBehind:
+		return 0
+	case WindUpstream, WindDownstream:
+		return 0.5
+	}
+	return 1
 }
 
 // Aim is what is fished for and with. Empty: the pattern says.
 type Aim struct {
 	Fish, Bait string
+	Bigger     bool // bigger fish of the kind than usual are about
+	Nuisance   bool // small fish take the bait before those it is meant for
+	HeldStill  bool // the float is to stand still on a tight line
+	Junior     bool // tied and fished by a child with an adult beside them
 }
 
 // The water this calculation holds for.
@@ -65,6 +97,7 @@ func (w Water) check() error {
 		inRange("distance", w.DistanceM, 0, DistanceMostM, "m"),
 		inRange("boil", float64(w.Boil), 0, BoilMost, "on the scale of 0 smooth to 3 boily"),
 		inRange("wind force", float64(w.WindForce), 0, WindMost, "on the Beaufort scale"),
+		w.Wind.check(),
 	)
 	if err != nil {
 		return unfishable(w, err)
@@ -77,6 +110,13 @@ func (w Water) check() error {
 		inRange("lowest pace", k.PaceLowMPS, 0, w.PaceMPS, "m/s"),
 		inRange("highest pace", k.PaceHighMPS, w.PaceMPS, far, "m/s"),
 	)
+}
+
+func (w Wind) check() error {
+	if w != "" && !slices.Contains(Winds(), w) {
+		return fmt.Errorf("wind %q is not known: it may be %s, %s, %s or %s", string(w), WindFacing, WindBehind, WindUpstream, WindDownstream)
+	}
+	return nil
 }
 
 // unfishable puts the reason before a range error where the water itself, and

@@ -25,8 +25,11 @@ func (o offer) leanWords(r Rig, k Kit) string {
 		return ""
 	}
 	held := "held back a third, "
-	if o.runs {
+	switch {
+	case o.runs:
 		held = "running free, "
+	case o.aim.HeldStill:
+		held = "held still, "
 	}
 	mine := o.tilt(beads(r.Weights, o.bait), o.water.PaceMPS)
 	s := fmt.Sprintf("At %.2f m/s and %s, %s%s keeps the line %.0f° off upright", o.water.PaceMPS,
@@ -51,7 +54,7 @@ func (o offer) decidedWords() string {
 	asked := gramWords(math.Round(o.need.grams*10) / 10)
 	switch o.need.decided {
 	case "the pace":
-		return fmt.Sprintf("The pace decides: %s is the least whose line leans no more than %.0f°.", asked, o.tiltDeg)
+		return fmt.Sprintf("The pace decides: %s is the least whose line leans no more than %.0f°.", asked, o.limitDeg())
 	case "the pattern's least":
 		return fmt.Sprintf("Nothing here asks for more than the lightest of its kind, %s.", o.sizes[0].marking)
 	}

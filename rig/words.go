@@ -42,8 +42,10 @@ func shareWords(share float64) string {
 		return "about a quarter"
 	case share < 0.4:
 		return "about a third"
+	case share < 0.8:
+		return "about half"
 	}
-	return "about half"
+	return "altogether"
 }
 
 // placeWords is where the bait runs by how far ahead of the float it is.
