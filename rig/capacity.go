@@ -110,14 +110,19 @@ func (pl plan) limitDeg() float64 {
 	return pl.tiltDeg
 }
 
-// line is the plan's line with its beads. Nylon is a little heavier than water:
-// relative density 1.12 (a line maker's table, sunlineamerica.com: 1.11 to 1.14).
+// line is the plan's line with its beads.
 func (pl plan) line(bs []Bead) Line {
-	area := math.Pi / 4 * pl.tackle.mainMM * pl.tackle.mainMM * 1e-6
 	return Line{
 		HookLengthM: pl.layout.HookLengthM, HookLengthMM: pl.tackle.hookLengthMM, MainMM: pl.tackle.mainMM,
-		SinkNPM: 0.12 * 1000 * gravityMPS2 * area, Beads: bs,
+		SinkNPM: nylonSinkNPM(pl.tackle.mainMM), Beads: bs,
 	}
+}
+
+// nylonSinkNPM is the weight in water of a metre of nylon, N. Nylon is a little
+// heavier than water: relative density 1.12 (a line maker's table,
+// sunlineamerica.com: 1.11 to 1.14).
+func nylonSinkNPM(mm float64) float64 {
+	return 0.12 * 1000 * gravityMPS2 * math.Pi / 4 * mm * mm * 1e-6
 }
 
 // outline is a load of so many grams as the pattern carries it, before its shot
