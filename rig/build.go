@@ -20,11 +20,13 @@ func (o offer) rig(k Kit) (Rig, error) {
 		Bait: o.bait.name, RodFtLow: o.rodFt.Low, RodFtHigh: o.rodFt.High,
 	}
 	r.HookSize, r.Hook = hookFor(o.fishes, o.bait, o.Pattern)
+	r.Barbless, r.ReadyTied = o.aim.Junior, o.aim.Junior
 	if err := o.hang(&r, ws); err != nil {
 		return Rig{}, err
 	}
 	r.weigh()
 	r.PaceLowMPS, r.PaceHighMPS = o.paces()
+	r.DepthLowM, r.DepthHighM = o.depths(r)
 	r.Why = o.why(r, k)
 	r.Findings = o.findings(r)
 	return r, nil
@@ -148,6 +150,21 @@ func (o offer) paces() (low, high float64) {
 		low = min(max(low, o.leansAt(o.sizes[o.at-2].grams, 0, pace)), pace)
 	}
 	return min(math.Ceil(low*100-1e-9)/100, pace), max(math.Floor(high*100+1e-9)/100, pace)
+}
+
+// depths are the depths between which the float stays right at the middle pace.
+func (o offer) depths(r Rig) (low, high float64) {
+	depth := o.water.DepthM
+	low = min(o.DepthM.Low, depth)
+	high = min(o.DepthM.High, r.RodFtHigh*footM-spareM-(r.SetM-depth))
+	if high > depth {
+		high = bisect(func(d float64) float64 {
+			deeper := o
+			deeper.water.DepthM, deeper.layout.SetM = d, d
+			return deeper.tilt(deeper.outline(o.size().grams), o.water.PaceMPS) - o.limitDeg() - aboutDeg
+		}, depth, high, 8)
+	}
+	return low, max(math.Floor(high*100+1e-9)/100, depth)
 }
 
 // aboutDeg is how far past the limit a line may lean and be about at it: what

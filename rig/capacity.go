@@ -183,8 +183,12 @@ func (pl plan) tilt(bs []Bead, paceMPS float64) float64 {
 const heaviestG = 40
 
 // byPace is the smallest load whose line leans no more than the pattern's limit,
-// heaviestG where none does.
+// heaviestG where none does: at the fastest and deepest the water may be, so that a
+// float chosen by it holds across what is not known.
 func (pl plan) byPace() float64 {
+	pl.water.PaceMPS = min(max(pl.water.PaceMPS, pl.water.PaceHighMPS), PaceMostMPS)
+	pl.water.DepthM = min(max(pl.water.DepthM, pl.water.DepthHighM), DepthMostM)
+	pl.layout.SetM = pl.water.DepthM
 	lean := func(g float64) float64 { return pl.tilt(pl.outline(g), pl.water.PaceMPS) - pl.limitDeg() }
 	return math.Exp(bisect(func(x float64) float64 { return -lean(math.Exp(x)) }, math.Log(0.1), math.Log(heaviestG), 11))
 }

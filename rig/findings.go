@@ -34,7 +34,7 @@ func (o offer) findings(r Rig) []Finding {
 	var out []Finding
 	out = append(out, lawFindings(r.Weights)...)
 	for _, f := range []Finding{o.outsideFinding(), balanceFinding(r), sliderFinding(r), o.snagFinding(r),
-		o.depthFinding(), o.paceFinding(r)} {
+		o.depthFinding(r), o.paceFinding(r)} {
 		if f.Text != "" {
 			out = append(out, f)
 		}
@@ -101,9 +101,14 @@ func (o offer) snagFinding(r Rig) Finding {
 		"Keep it at least this stout, and the main line stouter still."}
 }
 
-// depthFinding is for a depth known only roughly.
-func (o offer) depthFinding() Finding {
+// depthFinding is for a depth known only roughly, or that may be more than the
+// float is right for.
+func (o offer) depthFinding(r Rig) Finding {
 	w := o.water
+	if w.DepthHighM > r.DepthHighM {
+		return Finding{NoteLevel, fmt.Sprintf("The depth may be up to %s and this float is right to %s.", metreWords(w.DepthHighM), metreWords(r.DepthHighM)),
+			"Plumb it before you set the float."}
+	}
 	const rough = 0.2
 	if w.DepthHighM-w.DepthLowM < rough {
 		return Finding{}

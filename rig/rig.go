@@ -83,6 +83,8 @@ type Rig struct {
 	MainLineKg     float64
 	MainLine       string // "floating" or "sinking"
 
+	Barbless   bool   // the hook has no barb
+	ReadyTied  bool   // the hook length is bought tied, with its loop
 	Hook       string // the size, or the sizes to choose from
 	HookSize   int
 	Bait       string
@@ -97,6 +99,10 @@ type Rig struct {
 	PaceLowMPS float64 // below it a float two sizes lighter would do
 	// PaceHighMPS is the pace above which the line leans too far.
 	PaceHighMPS float64
+	// DepthLowM and DepthHighM are the depths between which it stays right at this
+	// pace: its pattern's, and none deeper than the rod can set or the line leans
+	// too far in.
+	DepthLowM, DepthHighM float64
 
 	HoldBackWords string
 	Why           []string
