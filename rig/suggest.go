@@ -216,6 +216,9 @@ func (p Pattern) unfit(a Aim) bool { return p.still && !a.HeldStill || p.runs &&
 func tooMuch(w Water, a Aim, k Kit) string {
 	least, most := math.Inf(1), 0.0
 	for _, p := range registered {
+		if p.unfit(a) {
+			continue
+		}
 		for _, c := range p.ladder(k.Chart) {
 			most = max(most, c.grams)
 		}

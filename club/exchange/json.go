@@ -241,6 +241,7 @@ type Rig struct {
 	MainLineMM   float64  `json:"main_line_mm"`
 	MainLineKg   float64  `json:"main_line_kg"`
 	HookSize     int      `json:"hook_size"`
+	Barbless     bool     `json:"barbless"`
 	Bait         string   `json:"bait"`
 	RodLowM      float64  `json:"rod_low_m"`
 	RodHighM     float64  `json:"rod_high_m"`
@@ -248,8 +249,11 @@ type Rig struct {
 	HoldBack     float64  `json:"hold_back_share"`
 	TiltDeg      float64  `json:"tilt_deg"`
 	LiftM        float64  `json:"lift_m"`
+	AheadM       float64  `json:"bait_ahead_m"`
 	PaceLowMPS   float64  `json:"right_from_pace_mps"`
 	PaceHighMPS  float64  `json:"right_to_pace_mps"`
+	DepthLowM    float64  `json:"right_from_depth_m"`
+	DepthHighM   float64  `json:"right_to_depth_m"`
 	Why          []string `json:"why"`
 	Findings     []string `json:"findings"`
 }
@@ -283,7 +287,7 @@ func NewSheet(s *club.Sheet) Sheet {
 		out.Chosen = &s.Runs[s.Chosen].Slug
 	}
 	for i := range s.Answer.Rigs {
-		out.Rigs = append(out.Rigs, oneRig(&s.Answer.Rigs[i]))
+		out.Rigs = append(out.Rigs, NewRig(&s.Answer.Rigs[i]))
 	}
 	if len(out.Rigs) > 0 {
 		out.IfWind = change(s.Answer.IfWind)
@@ -297,7 +301,7 @@ func NewSheet(s *club.Sheet) Sheet {
 func change(c club.Change) *Change {
 	out := &Change{Do: orEmpty(c.Do), No: c.No}
 	if c.Instead != nil {
-		instead := oneRig(c.Instead)
+		instead := NewRig(c.Instead)
 		out.Instead = &instead
 	}
 	return out
@@ -333,14 +337,16 @@ func run(r *club.RunSheet, offsetM float64) Run {
 
 const metresPerFoot = 0.3048
 
-func oneRig(r *rig.Rig) Rig {
+// NewRig shapes a rig.
+func NewRig(r *rig.Rig) Rig {
 	out := Rig{
 		Pattern: r.Pattern, Name: r.Name, CapacityG: round(r.CapacityG, 3), Marking: r.Marking, Decided: r.Decided, Weights: []Weight{},
 		OnLineG: round(r.OnLineG, 3), PullG: round(r.PullG, 3), ShortG: round(r.ShortG, 3),
 		HookLengthM: r.HookLengthM, HookLengthMM: r.HookLengthMM, HookLengthKg: round(r.HookLengthKg, 2),
 		MainLine: r.MainLine, MainLineMM: r.MainLineMM, MainLineKg: round(r.MainLineKg, 2),
-		HookSize: r.HookSize, Bait: r.Bait, RodLowM: round(r.RodFtLow*metresPerFoot, 2), RodHighM: round(r.RodFtHigh*metresPerFoot, 2),
+		HookSize: r.HookSize, Barbless: r.Barbless, Bait: r.Bait, RodLowM: round(r.RodFtLow*metresPerFoot, 2), RodHighM: round(r.RodFtHigh*metresPerFoot, 2),
 		SetM: round(r.SetM, 2), HoldBack: r.HoldBack, TiltDeg: round(r.TiltDeg, 1), LiftM: round(r.LiftM, 3),
+		AheadM: round(r.AheadM, 3), DepthLowM: round(r.DepthLowM, 2), DepthHighM: round(r.DepthHighM, 2),
 		PaceLowMPS: round(r.PaceLowMPS, 2), PaceHighMPS: round(r.PaceHighMPS, 2), Why: orEmpty(r.Why), Findings: []string{},
 	}
 	for _, w := range r.Weights {

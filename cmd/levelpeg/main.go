@@ -28,6 +28,7 @@ type commands struct {
 	Serve   serveCmd   `cmd:"" help:"Serve the club's pages."`
 	Migrate migrateCmd `cmd:"" help:"Bring the database up to this program's schema."`
 	Demo    demoCmd    `cmd:"" help:"Fill an empty database with an invented club."`
+	Rig     rigCmd     `cmd:"" help:"Work out rigs for a depth and a pace, without a server or a book."`
 }
 
 func main() {
@@ -52,6 +53,7 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) error {
 		kong.Name("levelpeg"),
 		kong.Description("How deep, how fast and which rig, at every peg of the club's waters. Every flag can be set by the variable beside it."),
 		kong.Vars{"data": private.DefaultDir()},
+		rigVars(),
 		kong.Writers(out, errOut),
 		kong.BindTo(ctx, (*context.Context)(nil)),
 		kong.BindTo(out, (*io.Writer)(nil)),
