@@ -15,6 +15,7 @@ type Kit struct {
 	OlivetteMaterial Material
 	Sizes            []string  // shot sizes held, by their names on the chart; nil: all of them
 	OlivettesG       []float64 // dry grams of the olivettes held; none: bulks are of shot
+	Floats           []Float   // the floats held; nil: whatever is made
 }
 
 // Bounds of a single weight in grams: below, the makers' lightest shot; above,
@@ -42,8 +43,8 @@ func StandardKit() Kit {
 func (k Kit) Key() string {
 	sizes, err := k.shots()
 	ol := slices.Sorted(slices.Values(k.OlivettesG))
-	sum := sha256.Sum256(fmt.Appendf(nil, "%s|%v|%v|%q|%q|%v|%q",
-		k.Chart.Name, sizes, err, k.ShotMaterial, k.OlivetteMaterial, ol, k.unknown()))
+	sum := sha256.Sum256(fmt.Appendf(nil, "%s|%v|%v|%q|%q|%v|%q|%s",
+		k.Chart.Name, sizes, err, k.ShotMaterial, k.OlivetteMaterial, ol, k.unknown(), floatsKey(k.Floats)))
 	return hex.EncodeToString(sum[:8])
 }
 
@@ -90,6 +91,11 @@ func (k Kit) check() error {
 	}
 	for _, s := range shots {
 		if err := inRange("shot "+s.Label(), s.MassG, weightLowG, weightHighG, "g"); err != nil {
+			return err
+		}
+	}
+	for _, f := range k.Floats {
+		if err := f.check(); err != nil {
 			return err
 		}
 	}

@@ -26,12 +26,19 @@ func Suggest(w Water, a Aim, k Kit) ([]Rig, error) {
 	w = w.known()
 	offers, nearest := offersFor(w, a, k)
 	if len(offers) == 0 {
+		if k.Floats != nil && !fits(a, k) {
+			return nil, &NoRigError{"There is no float in the kit for this: add one, or leave the floats open."}
+		}
 		if nearest.Pattern.ID == "" {
 			return nil, &NoRigError{tooMuch(w, a, k)}
 		}
 		offers = []offer{nearest}
 	}
-	return build(offers, k)
+	rigs, err := build(offers, k)
+	if f := better(offers[0], w, a, k); err == nil && f.Text != "" {
+		rigs[0].Findings = append(rigs[0].Findings, f)
+	}
+	return rigs, err
 }
 
 // build makes the rigs of the offers that the kit can load; an error where it
@@ -66,10 +73,11 @@ func firstError(errs ...error) error {
 type offer struct {
 	plan
 	need    need
-	sizes   []capacity
-	at      int     // the size chosen
-	penalty float64 // how far from ideal
-	outside string  // what is outside the pattern's range; empty where nothing is
+	sizes   []capacity // those in the kit
+	made    []capacity // those the pattern is made in
+	at      int        // the size chosen
+	penalty float64    // how far from ideal
+	outside string     // what is outside the pattern's range; empty where nothing is
 }
 
 func (o offer) size() capacity { return o.sizes[o.at] }
@@ -102,12 +110,12 @@ const nearly = 0.97
 // offerOf chooses the size of a pattern. It is not there where even the largest
 // leans past all use.
 func offerOf(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
-	o := offer{plan: newPlan(p, w, a), sizes: p.ladder(k.Chart)}
-	if len(o.sizes) == 0 || p.unfit(a) {
+	o := offer{plan: newPlan(p, w, a), sizes: p.held(k), made: p.ladder(k.Chart)}
+	if len(o.sizes) == 0 || len(o.made) == 0 || p.unfit(a) {
 		return offer{}, false
 	}
 	o.penalty, o.outside = o.plan.suits(w, a)
-	o.need = o.plan.need(o.sizes[0].grams)
+	o.need = o.plan.need(o.made[0].grams)
 	o.at = slices.IndexFunc(o.sizes, func(c capacity) bool { return c.grams >= nearly*o.need.grams })
 	if o.at >= 0 {
 		o.penalty += overGunned(o) + noRoom(o)
@@ -130,7 +138,7 @@ func overGunned(o offer) float64 {
 // noRoom is the penalty of a need near the top of the pattern's sizes, where
 // there is nothing to go up to should the water rise.
 func noRoom(o offer) float64 {
-	return max(0, o.need.grams/o.sizes[len(o.sizes)-1].grams-0.7)
+	return max(0, o.need.grams/o.made[len(o.made)-1].grams-0.7)
 }
 
 // suits is how far a water and aim are from what a pattern is for: about 0 in
@@ -212,6 +220,11 @@ func (p Pattern) misses(a Aim) float64 {
 // held still does not run, and one fixed by its bottom cannot be held.
 func (p Pattern) unfit(a Aim) bool { return p.still && !a.HeldStill || p.runs && a.HeldStill }
 
+// fits is whether a kit holds any float that can do what is asked.
+func fits(a Aim, k Kit) bool {
+	return slices.ContainsFunc(registered, func(p Pattern) bool { return !p.unfit(a) && len(p.held(k)) > 0 })
+}
+
 // tooMuch says why no float here will do.
 func tooMuch(w Water, a Aim, k Kit) string {
 	least, most := math.Inf(1), 0.0
@@ -219,7 +232,7 @@ func tooMuch(w Water, a Aim, k Kit) string {
 		if p.unfit(a) {
 			continue
 		}
-		for _, c := range p.ladder(k.Chart) {
+		for _, c := range p.held(k) {
 			most = max(most, c.grams)
 		}
 		least = min(least, newPlan(p, w, a).need(0).grams)

@@ -34,7 +34,10 @@ func (o offer) leanWords(r Rig, k Kit) string {
 	mine := o.tilt(beads(r.Weights, o.bait), o.water.PaceMPS)
 	s := fmt.Sprintf("At %.2f m/s and %s, %s%s keeps the line %.0f° off upright", o.water.PaceMPS,
 		metreWords(o.water.DepthM), held, article(r.Marking+" float"), mine)
-	if o.at == 0 {
+	switch {
+	case o.at == 0 && o.size().grams > o.made[0].grams:
+		return s + "; it is the lightest of its kind in the kit."
+	case o.at == 0:
 		return s + "; it is the lightest of its kind."
 	}
 	less := o.sizes[o.at-1]
@@ -56,7 +59,7 @@ func (o offer) decidedWords() string {
 	case "the pace":
 		return fmt.Sprintf("The pace decides: %s is the least whose line leans no more than %.0f°.", asked, o.limitDeg())
 	case "the pattern's least":
-		return fmt.Sprintf("Nothing here asks for more than the lightest of its kind, %s.", o.sizes[0].marking)
+		return fmt.Sprintf("Nothing here asks for more than the lightest of its kind, %s.", o.made[0].marking)
 	}
 	return fmt.Sprintf("The pace alone would ask for %s; %s is for %s.",
 		gramWords(math.Round(o.need.paceG*10)/10), asked, o.need.decided)

@@ -59,6 +59,12 @@ func placeWords(aheadM float64) string {
 	return "just under the float"
 }
 
+// capitalArticle is a thing with its article at the head of a sentence.
+func capitalArticle(thing string) string {
+	s := article(thing)
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
 // article is "a" or "an" before a thing that may start with a number.
 func article(thing string) string {
 	if strings.HasPrefix(thing, "8 ") || strings.HasPrefix(thing, "8.") || strings.HasPrefix(thing, "A") {

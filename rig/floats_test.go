@@ -1,0 +1,67 @@
+package rig
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+)
+
+func TestOnlyFloatsInTheKit(t *testing.T) {
+	k := StandardKit()
+	k.Floats = []Float{{"stick", 1.0}, {"avon-short", 3.5}, {"avon-short", 4}}
+	rs, err := Suggest(Water{DepthM: 1.83, PaceMPS: 0.8, Boil: 1, DistanceM: 8}, Aim{}, k)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rs[0].Pattern != "avon-short" || rs[0].CapacityG != 3.5 || rs[0].Marking != "3.5 g" {
+		t.Errorf("%s of %g g, where a 3.5 g Avon is held", rs[0].Name, rs[0].CapacityG)
+	}
+	for _, r := range rs {
+		if r.Pattern != "avon-short" && r.Pattern != "stick" {
+			t.Errorf("%s is not in the kit", r.Name)
+		}
+	}
+}
+
+func TestSaysWhatWouldBeBetter(t *testing.T) {
+	w := Water{DepthM: 3, PaceMPS: 0.4, DistanceM: 10}
+	k := StandardKit()
+	k.Floats = []Float{{"avon-short", 6}, {"bolognese", 8}}
+	rs, err := Suggest(w, Aim{Fish: "roach"}, k)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !finding(rs[0], "2 g slim balsa Avon would suit this water better") {
+		t.Errorf("%s, and no word of the slim Avon: %+v", rs[0].Name, rs[0].Findings)
+	}
+	k.Floats = append(k.Floats, Float{"avon-slim", 2})
+	if rs, err = Suggest(w, Aim{Fish: "roach"}, k); err != nil || finding(rs[0], "would suit this water better") {
+		t.Errorf("with the slim Avon in the kit: %v, %+v", err, rs)
+	}
+}
+
+func TestNoFloatsAtAll(t *testing.T) {
+	k := StandardKit()
+	k.Floats = []Float{}
+	_, err := Suggest(Water{DepthM: 1.5, PaceMPS: 0.5}, Aim{}, k)
+	var no *NoRigError
+	if !errors.As(err, &no) || !strings.Contains(no.Why, "no float") {
+		t.Errorf("%v", err)
+	}
+}
+
+func TestFloatErrorsAndKeys(t *testing.T) {
+	for _, f := range []Float{{"plug", 2}, {"stick", math.NaN()}, {"stick", -1}, {"stick", math.Inf(1)}, {"stick", 1000}} {
+		k := StandardKit()
+		k.Floats = []Float{f}
+		if _, err := Suggest(Water{DepthM: 1.5, PaceMPS: 0.5}, Aim{}, k); err == nil {
+			t.Errorf("%+v is taken", f)
+		}
+	}
+	key := func(fs []Float) string { k := StandardKit(); k.Floats = fs; return k.Key() }
+	a, b := Float{"stick", 1}, Float{"waggler", 2.4}
+	if key([]Float{a, b}) != key([]Float{b, a}) || key(nil) == key([]Float{}) || key([]Float{a}) == key([]Float{b}) {
+		t.Error("kits' keys do not follow their floats")
+	}
+}
