@@ -2,35 +2,52 @@ package rig
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
 
-// bait is what a bait does to a rig. Hook sizes: single maggot, double maggot
-// and maggot bunch from angling guides, widened by common practice; the others
-// from memory. Diameters and weights in water are from memory: they matter
-// little, since near the bed the water runs at nearly the float's own pace.
-type bait struct {
-	name      string
-	finest    int // the highest hook number
-	largest   int // the lowest hook number
-	diameterM float64
-	sinksG    float64 // weight in water with its hook, grams
-	floorG    float64 // what it adds to the capacity in broken water
-	big       bool
+// Bait is what a bait is, and does to a rig. Hook sizes: single maggot, double
+// maggot and maggot bunch from angling guides, widened by common practice; the
+// others from memory, and hook sizes are no standard. Diameters, weights and sinking
+// speeds are from memory; that maggot and caster sink slowly and hemp and corn
+// faster is common practice. They matter little to the float, since near the bed
+// the water runs at nearly the float's own pace.
+type Bait struct {
+	Name        string
+	HookFinest  int     // the highest hook number
+	HookLargest int     // the lowest hook number
+	DiameterM   float64 // of a sphere that is as big across the flow
+	WeightG     float64 // in water, with its hook
+	SinkLowMPS  float64 // the slowest it sinks loose, without hook or line
+	SinkHighMPS float64 // the fastest
+	FloorG      float64 // what it adds to the capacity in broken water
+	Big         bool    // it wants a float made to carry it
 }
 
-var baits = []bait{
-	{name: "single maggot", finest: 22, largest: 18, diameterM: 0.004, sinksG: 0.015},
-	{name: "double maggot", finest: 18, largest: 14, diameterM: 0.005, sinksG: 0.025},
-	{name: "maggot bunch", finest: 15, largest: 10, diameterM: 0.008, sinksG: 0.05, floorG: 0.5},
-	{name: "caster", finest: 20, largest: 16, diameterM: 0.005, sinksG: 0.025},
-	{name: "hemp", finest: 18, largest: 14, diameterM: 0.004, sinksG: 0.02},
-	{name: "pellet", finest: 18, largest: 14, diameterM: 0.006, sinksG: 0.05},
-	{name: "redworm", finest: 16, largest: 12, diameterM: 0.009, sinksG: 0.05, floorG: 0.5},
-	{name: "sweetcorn", finest: 16, largest: 10, diameterM: 0.010, sinksG: 0.08, floorG: 0.5, big: true},
-	{name: "bread flake", finest: 12, largest: 8, diameterM: 0.018, sinksG: 0.10, floorG: 1, big: true},
-	{name: "luncheon meat", finest: 12, largest: 4, diameterM: 0.014, sinksG: 0.15, floorG: 1, big: true},
+// DragAreaM2 is the area a bait shows the flow, m².
+func (b Bait) DragAreaM2() float64 { return math.Pi / 4 * b.DiameterM * b.DiameterM }
+
+var baits = []Bait{
+	{"single maggot", 22, 18, 0.004, 0.015, 0.04, 0.07, 0, false},
+	{"double maggot", 18, 14, 0.005, 0.025, 0.04, 0.07, 0, false},
+	{"maggot bunch", 15, 10, 0.008, 0.05, 0.04, 0.07, 0.5, false},
+	{"caster", 20, 16, 0.005, 0.025, 0.04, 0.08, 0, false},
+	{"hemp", 18, 14, 0.004, 0.02, 0.08, 0.12, 0, false},
+	{"pellet", 18, 14, 0.006, 0.05, 0.10, 0.16, 0, false},
+	{"redworm", 16, 12, 0.009, 0.05, 0.05, 0.10, 0.5, false},
+	{"sweetcorn", 16, 10, 0.010, 0.08, 0.12, 0.20, 0.5, true},
+	{"bread flake", 12, 8, 0.018, 0.10, 0.03, 0.08, 1, true},
+	{"luncheon meat", 12, 4, 0.014, 0.15, 0.08, 0.16, 1, true},
+}
+
+// BaitByName finds a bait; an unknown name is an error that names those there are.
+func BaitByName(name string) (Bait, error) {
+	b, ok := findBait(name)
+	if !ok || name == "" {
+		return Bait{}, fmt.Errorf("bait %q is not known: %s", name, strings.Join(Baits(), ", "))
+	}
+	return b, nil
 }
 
 // fish is what a fish asks of a rig. All of it is common practice, no source.
@@ -67,15 +84,15 @@ func Fish() []string {
 func Baits() []string {
 	var out []string
 	for _, b := range baits {
-		out = append(out, b.name)
+		out = append(out, b.Name)
 	}
 	return out
 }
 
-func findBait(name string) (bait, bool) {
-	i := slices.IndexFunc(baits, func(b bait) bool { return b.name == name })
+func findBait(name string) (Bait, bool) {
+	i := slices.IndexFunc(baits, func(b Bait) bool { return b.Name == name })
 	if i < 0 {
-		return bait{}, false
+		return Bait{}, false
 	}
 	return baits[i], true
 }
@@ -99,7 +116,7 @@ func (a Aim) check() error {
 }
 
 // quarry is the fish and bait of a rig, the pattern's where the aim is silent.
-func quarry(a Aim, p Pattern) (fish, bait) {
+func quarry(a Aim, p Pattern) (fish, Bait) {
 	name := a.Fish
 	if name == "" {
 		name = p.fish[0]
@@ -125,17 +142,17 @@ func quarry(a Aim, p Pattern) (fish, bait) {
 
 // hooks are the sizes that suit both bait and pattern, finest and largest; the
 // bait's own where the two have nothing in common, for the bait has to fit.
-func hooks(b bait, p Pattern) (finest, largest int) {
-	finest, largest = min(b.finest, p.hookFinest), max(b.largest, p.hookLargest)
+func hooks(b Bait, p Pattern) (finest, largest int) {
+	finest, largest = min(b.HookFinest, p.hookFinest), max(b.HookLargest, p.hookLargest)
 	if finest < largest {
-		return b.finest, b.largest
+		return b.HookFinest, b.HookLargest
 	}
 	return finest, largest
 }
 
 // hookFor is the size to start with and how to say the choice: an even size,
 // the largest for a stout fish and the finest for a little one.
-func hookFor(f fish, b bait, p Pattern) (int, string) {
+func hookFor(f fish, b Bait, p Pattern) (int, string) {
 	finest, largest := hooks(b, p)
 	size := largest + int(float64(finest-largest)*(1-f.stout)+0.5)
 	size = min(max(size/2*2, largest+largest%2), finest)

@@ -17,7 +17,7 @@ func (o offer) rig(k Kit) (Rig, error) {
 		CapacityG: size.grams, Marking: size.marking, NeedG: o.need.grams, Decided: o.need.decided,
 		HookLengthM: o.layout.HookLengthM, HookLengthMM: o.tackle.hookLengthMM, HookLengthKg: o.tackle.hookLengthKg,
 		HookLengthFrom: o.tackle.restsOn(), MainLineMM: o.tackle.mainMM, MainLineKg: o.tackle.mainKg, MainLine: o.mainLine,
-		Bait: o.bait.name, RodFtLow: o.rodFt.Low, RodFtHigh: o.rodFt.High,
+		Bait: o.bait.Name, RodFtLow: o.rodFt.Low, RodFtHigh: o.rodFt.High,
 	}
 	r.HookSize, r.Hook = hookFor(o.fishes, o.bait, o.Pattern)
 	r.Barbless, r.ReadyTied = o.aim.Junior, o.aim.Junior

@@ -9,7 +9,7 @@ type plan struct {
 	water  Water
 	aim    Aim
 	fishes fish
-	bait   bait
+	bait   Bait
 	tackle tackle
 	layout Layout // with SetM at the depth
 }
@@ -54,12 +54,12 @@ func (p Pattern) forJunior() Pattern {
 
 // hookLength is the pattern's, longer for a big slow-falling bait where the
 // pattern allows, shorter for boily water or where small fish are a nuisance, and never over a quarter of the depth.
-func (p Pattern) hookLength(w Water, a Aim, b bait) float64 {
+func (p Pattern) hookLength(w Water, a Aim, b Bait) float64 {
 	m := nearest5((p.hookLengthM[0] + p.hookLengthM[1]) / 2)
 	switch {
 	case w.Boil >= 2 || a.Nuisance:
 		m = p.hookLengthM[0]
-	case b.name == "bread flake":
+	case b.Name == "bread flake":
 		m = p.hookLengthM[1]
 	}
 	return max(min(m, down5(w.DepthM/4)), 2*placeM)
@@ -212,7 +212,7 @@ func bisect(f func(float64) float64, low, high float64, n int) float64 {
 // brokenG is the floor that boil and bait set, grams. The figures are ours from
 // common practice, no source: a gram for each step of boil over what the bait
 // asks.
-func brokenG(w Water, b bait) float64 { return float64(w.Boil) + b.floorG }
+func brokenG(w Water, b Bait) float64 { return float64(w.Boil) + b.FloorG }
 
 // castG is the floor that casting sets, grams: 0.12 for each metre out, half as
 // much again in force 4 against the cast. Ours from common practice, no source.
@@ -265,11 +265,11 @@ func (pl plan) need(leastG float64) need {
 	return n
 }
 
-func brokenWords(w Water, b bait) string {
+func brokenWords(w Water, b Bait) string {
 	switch {
 	case w.Boil == 0:
 		return "the bait"
-	case b.floorG == 0:
+	case b.FloorG == 0:
 		return "boily water"
 	}
 	return "boily water and the bait"

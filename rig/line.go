@@ -44,9 +44,9 @@ var hookLengthsMM = []float64{0.08, 0.09, 0.10, 0.11, 0.12, 0.14, 0.16, 0.18, 0.
 // its stoutest near snags with a fish that makes for them. The main line is the
 // pattern's, or the first that is a tenth stronger than the hook length, chart
 // against chart.
-func tackleFor(w Water, f fish, b bait, p Pattern) tackle {
+func tackleFor(w Water, f fish, b Bait, p Pattern) tackle {
 	stout := f.stout
-	if b.big {
+	if b.Big {
 		stout = max(stout, 0.6)
 	}
 	t := tackle{heavier: w.Snaggy && f.snags}

@@ -181,8 +181,8 @@ func (l Layout) placeAtFloat(b blend) []Weight {
 
 // beads are weights as the line feels them, from the hook up, the hook and bait
 // first. A lock sits at the float and is not felt.
-func beads(ws []Weight, b bait) []Bead {
-	out := []Bead{{SinkN: b.sinksG * gramKg * gravityMPS2, DiameterM: b.diameterM}}
+func beads(ws []Weight, b Bait) []Bead {
+	out := []Bead{{SinkN: b.WeightG * gramKg * gravityMPS2, DiameterM: b.DiameterM}}
 	for _, w := range ws {
 		if w.Role == Lock {
 			continue

@@ -185,7 +185,7 @@ func (p Pattern) mismatch(w Water, a Aim) float64 {
 	if a.Fish != "" && !slices.Contains(p.fish, a.Fish) {
 		penalty += 0.3
 	}
-	if _, b := quarry(a, p); b.big && !p.bigBait {
+	if _, b := quarry(a, p); b.Big && !p.bigBait {
 		penalty += 0.4
 	}
 	if p.FarM > 0 {

@@ -433,8 +433,8 @@ func TestHooksFitBaits(t *testing.T) {
 		for _, b := range baits {
 			for _, f := range fishes {
 				size, words := hookFor(f, b, p)
-				if size < b.largest || size > b.finest || size%2 != 0 || !strings.Contains(words, fmt.Sprint(size)) {
-					t.Errorf("%s, %s, %s: %d (%s) of %d to %d", p.ID, b.name, f.name, size, words, b.largest, b.finest)
+				if size < b.HookLargest || size > b.HookFinest || size%2 != 0 || !strings.Contains(words, fmt.Sprint(size)) {
+					t.Errorf("%s, %s, %s: %d (%s) of %d to %d", p.ID, b.Name, f.name, size, words, b.HookLargest, b.HookFinest)
 				}
 			}
 		}
