@@ -110,3 +110,34 @@ func register(p Pattern) bool {
 
 // Patterns are the kinds of float known here, by id.
 func Patterns() []Pattern { return slices.Clone(registered) }
+
+// Fish are the fish the pattern is for, the first where nobody has said.
+func (p Pattern) Fish() []string { return slices.Clone(p.fish) }
+
+// Baits are the baits the pattern carries: those its hooks fit, and a big one only
+// where it is made for that.
+func (p Pattern) Baits() []string {
+	var out []string
+	for _, b := range baits {
+		if b.HookFinest >= p.hookLargest && b.HookLargest <= p.hookFinest && (!b.Big || p.bigBait) {
+			out = append(out, b.Name)
+		}
+	}
+	return out
+}
+
+// Floats are the sizes the pattern is made in on a chart, lightest first, as they
+// are marked.
+func (p Pattern) Floats(c Chart) []MarkedFloat {
+	var out []MarkedFloat
+	for _, s := range p.ladder(c) {
+		out = append(out, MarkedFloat{Float{p.ID, s.grams}, s.marking})
+	}
+	return out
+}
+
+// MarkedFloat is a float with what is printed on it.
+type MarkedFloat struct {
+	Float
+	Marking string // "4 g", "6 × No.4", "3 AAA"
+}

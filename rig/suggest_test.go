@@ -242,10 +242,14 @@ func TestSuggestProperties(t *testing.T) {
 			DepthM: rapid.Float64Range(DepthLeastM, DepthMostM).Draw(t, "depth"), PaceMPS: rapid.Float64Range(0, PaceMostMPS).Draw(t, "pace"),
 			Boil: rapid.IntRange(0, BoilMost).Draw(t, "boil"), DistanceM: rapid.Float64Range(0, DistanceMostM).Draw(t, "distance"),
 			WindForce: rapid.IntRange(0, WindMost).Draw(t, "wind"), Snaggy: rapid.Bool().Draw(t, "snaggy"),
+			Wind: rapid.SampledFrom(append(Winds(), "")).Draw(t, "wind from"),
 		}
 		a := Aim{
 			Fish: rapid.SampledFrom(append(Fish(), "")).Draw(t, "fish"),
 			Bait: rapid.SampledFrom(append(Baits(), "")).Draw(t, "bait"),
+
+			Bigger: rapid.Bool().Draw(t, "bigger"), Nuisance: rapid.Bool().Draw(t, "nuisance"),
+			HeldStill: rapid.Bool().Draw(t, "held still"), Junior: rapid.Bool().Draw(t, "junior"),
 		}
 		if err := checkAll(w, a); err != nil {
 			t.Fatal(err)
@@ -442,8 +446,16 @@ func TestHooksFitBaits(t *testing.T) {
 }
 
 func TestPatternsAreWhole(t *testing.T) {
+	var ids []string
 	for _, p := range Patterns() {
-		if _, ok := findBait(p.bait); !ok || p.What == "" || p.Name == "" || p.mainLine == "" || p.tiltDeg <= 0 {
+		ids = append(ids, p.ID)
+	}
+	if got := strings.Join(ids, " "); got != "avon-long avon-short avon-slim balsa bolognese flat stick stubby waggler" {
+		t.Errorf("the patterns are %s", got)
+	}
+	for _, p := range Patterns() {
+		if _, ok := findBait(p.bait); !ok || p.What == "" || p.Name == "" || p.mainLine == "" || p.tiltDeg <= 0 ||
+			p.Body == "" || p.Stem == "" || p.Tip == "" || len(p.Baits()) == 0 || len(p.Fish()) == 0 {
 			t.Errorf("%s lacks something: %+v", p.ID, p)
 		}
 		for _, f := range p.fish {
@@ -452,7 +464,7 @@ func TestPatternsAreWhole(t *testing.T) {
 			}
 		}
 		for _, c := range Charts() {
-			if l := p.ladder(c); len(l) < 3 {
+			if l := p.Floats(c); len(l) < 3 {
 				t.Errorf("%s on %s: %v", p.ID, c.Name, l)
 			}
 		}
@@ -460,12 +472,16 @@ func TestPatternsAreWhole(t *testing.T) {
 }
 
 func FuzzSuggest(f *testing.F) {
-	f.Add(1.83, 0.8, 0, 0.0, 0, "", "")
-	f.Add(0.4, 1.6, 3, 60.0, 8, "barbel", "luncheon meat")
-	f.Add(6.0, 0.0, 1, 12.0, 4, "roach", "hemp")
-	f.Fuzz(func(t *testing.T, depthM, paceMPS float64, boil int, distanceM float64, wind int, fish, bait string) {
-		w := Water{DepthM: depthM, PaceMPS: paceMPS, Boil: boil, DistanceM: distanceM, WindForce: wind}
-		a := Aim{Fish: fish, Bait: bait}
+	f.Add(1.83, 0.8, 0, 0.0, 0, "", "", 0.0, uint8(0))
+	f.Add(0.4, 1.6, 3, 60.0, 8, "barbel", "luncheon meat", 0.4, uint8(3))
+	f.Add(6.0, 0.0, 1, 12.0, 4, "roach", "hemp", -1.0, uint8(12))
+	f.Fuzz(func(t *testing.T, depthM, paceMPS float64, boil int, distanceM float64, wind int, fish, bait string, give float64, flags uint8) {
+		w := Water{DepthM: depthM, PaceMPS: paceMPS, Boil: boil, DistanceM: distanceM, WindForce: wind,
+			Wind: append(Winds(), "")[flags>>4%5], Snaggy: flags>>7 == 1}
+		if give != 0 {
+			w.DepthLowM, w.DepthHighM, w.PaceLowMPS, w.PaceHighMPS = depthM-give, depthM+give, paceMPS-give, paceMPS+give
+		}
+		a := Aim{Fish: fish, Bait: bait, Bigger: flags&1 == 1, Nuisance: flags&2 == 2, HeldStill: flags&4 == 4, Junior: flags&8 == 8}
 		if w.check() != nil || a.check() != nil {
 			if _, err := Suggest(w, a, StandardKit()); err == nil {
 				t.Fatal("bad arguments were taken")
