@@ -156,8 +156,10 @@ func change(from rig.Rig, to rig.Water, aim rig.Aim, kit rig.Kit) (Change, error
 	return nearest(from, rigs), nil
 }
 
-// mostMoves is how many hand movements are still fewer than tying another rig.
-const mostMoves = 4
+// mostHands is how many hand movements are still fewer than tying another rig, which
+// takes one for the float, one for the hook length, one for the depth and one for each
+// of some ten weights.
+const mostHands = 8
 
 // nearest is what asks least: the same pattern by hand movements, the same pattern
 // tied again, or the best there is.
@@ -167,8 +169,8 @@ func nearest(from rig.Rig, rigs []rig.Rig) Change {
 		if r.Pattern != from.Pattern {
 			continue
 		}
-		if do := rig.Change(from, r); len(do) <= mostMoves && sameLine(from, r) {
-			return Change{Do: do}
+		if do := rig.Diff(from, r); do.Hands() <= mostHands && sameLine(from, r) {
+			return Change{Do: do.Words()}
 		}
 		instead = r
 		break

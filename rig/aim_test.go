@@ -37,8 +37,8 @@ func TestJunior(t *testing.T) {
 	} {
 		junior, adult := suggest(t, w, Aim{Junior: true}), suggest(t, w, Aim{})
 		for _, r := range junior {
-			if !r.Barbless || !r.ReadyTied || r.RodFtHigh > juniorRodFt {
-				t.Errorf("%s: barbless %v, ready tied %v, rod to %g ft", r.Name, r.Barbless, r.ReadyTied, r.RodFtHigh)
+			if r.Barb != Barbless || !r.ReadyTied || r.RodFtHigh > juniorRodFt {
+				t.Errorf("%s: barb %q, ready tied %v, rod to %g ft", r.Name, r.Barb, r.ReadyTied, r.RodFtHigh)
 			}
 			for _, x := range r.Weights {
 				if x.Role == Strung || x.Kind == ShotKind && x.EachG < 0.045 {

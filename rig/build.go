@@ -20,7 +20,9 @@ func (o offer) rig(k Kit) (Rig, error) {
 		Bait: o.bait.Name, RodFtLow: o.rodFt.Low, RodFtHigh: o.rodFt.High,
 	}
 	r.HookSize, r.Hook = hookFor(o.fishes, o.bait, o.Pattern)
-	r.Barbless, r.ReadyTied = o.aim.Junior, o.aim.Junior
+	if o.aim.Junior {
+		r.Barb, r.ReadyTied = Barbless, true
+	}
 	if err := o.hang(&r, ws); err != nil {
 		return Rig{}, err
 	}

@@ -34,8 +34,9 @@
 // down.
 //
 // [Suggest] does all this for every [Pattern] that suits the water and gives the
-// best three. [Change] turns the difference between two rigs into what the hands
-// have to do.
+// best three. [Diff] turns the difference between two rigs into the fewest things
+// the hands have to do. [Balance] looks over tackle that somebody has put together,
+// [Law] a rig by the law on lead and a venue's rules, and [Wading] the water itself.
 //
 // # What it rests on
 //

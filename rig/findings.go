@@ -4,58 +4,19 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
-	"strings"
 )
-
-// Lead weights are lawful in England and Wales only at 0.06 g or less, or above
-// 28.35 g: The Control of Pollution (Anglers' Lead Weights) Regulations 1986, SI
-// 1986/1992, and the freshwater rod fishing rules, gov.uk. Shot sold as No.8 or
-// smaller is sold as lawful, and is taken by its label.
-const (
-	lawfulLowG  = 0.06
-	lawfulHighG = 28.35
-	lawfulNo    = 8
-)
-
-// Unlawful says whether a weight is lead of a mass that may not be fished with
-// in England and Wales.
-func (w Weight) Unlawful() bool {
-	if no, ok := strings.CutPrefix(w.Size, "No."); ok && w.Kind == ShotKind {
-		if n, err := strconv.Atoi(no); err == nil && n >= lawfulNo {
-			return false
-		}
-	}
-	return w.Material == Lead && w.EachG > lawfulLowG && w.EachG <= lawfulHighG
-}
 
 // findings are what to know before the rig is used, what matters most first.
 func (o offer) findings(r Rig) []Finding {
-	var out []Finding
-	out = append(out, lawFindings(r.Weights)...)
-	for _, f := range []Finding{o.outsideFinding(), balanceFinding(r), sliderFinding(r), o.snagFinding(r),
-		o.depthFinding(r), o.paceFinding(r)} {
-		if f.Text != "" {
-			out = append(out, f)
-		}
-	}
-	rank := map[Level]int{StopLevel: 0, CareLevel: 1, NoteLevel: 2}
-	slices.SortStableFunc(out, func(a, b Finding) int { return rank[a.Level] - rank[b.Level] })
-	return out
+	t := r.Tackle()
+	t.Fish, t.Snaggy = o.fishes.name, o.water.Snaggy
+	return ranked(slices.Concat(Law(r, EnglandAndWales, VenueRules{}), said(o.outsideFinding(), shortFinding(r)),
+		Balance(t), said(o.depthFinding(r), o.paceFinding(r))))
 }
 
-func lawFindings(ws []Weight) []Finding {
-	var out []Finding
-	named := map[string]bool{}
-	for _, w := range ws {
-		if w.Unlawful() && !named[w.Size] {
-			named[w.Size] = true
-			out = append(out, Finding{StopLevel,
-				fmt.Sprintf("The %s is lead of %s: lead weights from 0.06 g to 28.35 g are not lawful in England and Wales.", w.Size, gramWords(w.EachG)),
-				"Use tin or tungsten of that size."})
-		}
-	}
-	return out
+// said are the findings that have anything to say.
+func said(fs ...Finding) []Finding {
+	return slices.DeleteFunc(fs, func(f Finding) bool { return f.Text == "" })
 }
 
 func (o offer) outsideFinding() Finding {
@@ -66,8 +27,8 @@ func (o offer) outsideFinding() Finding {
 		"Expect it to need nursing, or look for easier water."}
 }
 
-// balanceFinding is for a kit that cannot load the float.
-func balanceFinding(r Rig) Finding {
+// shortFinding is for a kit that cannot load the float.
+func shortFinding(r Rig) Finding {
 	if r.ShortG <= max(0.02*r.CapacityG, 0.05)+1e-9 {
 		return Finding{}
 	}
@@ -76,30 +37,9 @@ func balanceFinding(r Rig) Finding {
 }
 
 const (
-	footM   = 0.3048
-	spareM  = 0.4 // of rod for casting and netting (common practice: 0.3 to 0.5)
-	perCent = 100
+	footM  = 0.3048
+	spareM = 0.4 // of rod for casting and netting (common practice: 0.3 to 0.5)
 )
-
-// sliderFinding is for water deeper than a float fixed on the line can be set.
-func sliderFinding(r Rig) Finding {
-	most := r.RodFtHigh*footM - spareM
-	if r.SetM <= most {
-		return Finding{}
-	}
-	return Finding{CareLevel, fmt.Sprintf("A float fixed on the line can be set no deeper than %s on a %.0f ft rod, and this is set at %s.",
-		metreWords(most), r.RodFtHigh, metreWords(r.SetM)),
-		"Use a longer rod, or a float that slides to a stop knot."}
-}
-
-func (o offer) snagFinding(r Rig) Finding {
-	if !o.water.Snaggy || !o.fishes.snags {
-		return Finding{}
-	}
-	return Finding{NoteLevel, fmt.Sprintf("Snags and %s: the hook length is %s and not the usual %s, so that a lost fish does not trail line.",
-		o.fishes.name, mmWords(r.HookLengthMM), mmWords(o.hookLengthMM[0])),
-		"Keep it at least this stout, and the main line stouter still."}
-}
 
 // depthFinding is for a depth known only roughly, or that may be more than the
 // float is right for.

@@ -35,6 +35,7 @@ type Weight struct {
 	AtM       float64 // the lowest of them from the hook
 	ToM       float64 // the highest of them from the hook; AtM where they are together
 	Role      Role
+	WeighedG  float64 // one of them on the member's own scales; 0: taken by its label
 }
 
 // Point is a place on the line, from the float.
@@ -82,11 +83,13 @@ type Rig struct {
 	MainLineMM     float64
 	MainLineKg     float64
 	MainLine       string // "floating" or "sinking"
+	// MainLineOf and HookLengthOf are what the lines are of; empty: nylon.
+	MainLineOf, HookLengthOf LineKind
 
-	Barbless   bool   // the hook has no barb
 	ReadyTied  bool   // the hook length is bought tied, with its loop
 	Hook       string // the size, or the sizes to choose from
 	HookSize   int
+	Barb       Barb // empty: not said
 	Bait       string
 	RodFtLow   float64
 	RodFtHigh  float64

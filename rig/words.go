@@ -67,8 +67,10 @@ func capitalArticle(thing string) string {
 
 // article is "a" or "an" before a thing that may start with a number.
 func article(thing string) string {
-	if strings.HasPrefix(thing, "8 ") || strings.HasPrefix(thing, "8.") || strings.HasPrefix(thing, "A") {
-		return "an " + thing
+	for _, start := range []string{"8 ", "8.", "11 ", "18 ", "A"} {
+		if strings.HasPrefix(thing, start) {
+			return "an " + thing
+		}
 	}
 	return "a " + thing
 }

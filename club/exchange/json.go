@@ -344,7 +344,7 @@ func NewRig(r *rig.Rig) Rig {
 		OnLineG: round(r.OnLineG, 3), PullG: round(r.PullG, 3), ShortG: round(r.ShortG, 3),
 		HookLengthM: r.HookLengthM, HookLengthMM: r.HookLengthMM, HookLengthKg: round(r.HookLengthKg, 2),
 		MainLine: r.MainLine, MainLineMM: r.MainLineMM, MainLineKg: round(r.MainLineKg, 2),
-		HookSize: r.HookSize, Barbless: r.Barbless, Bait: r.Bait, RodLowM: round(r.RodFtLow*metresPerFoot, 2), RodHighM: round(r.RodFtHigh*metresPerFoot, 2),
+		HookSize: r.HookSize, Barbless: r.Barb == rig.Barbless, Bait: r.Bait, RodLowM: round(r.RodFtLow*metresPerFoot, 2), RodHighM: round(r.RodFtHigh*metresPerFoot, 2),
 		SetM: round(r.SetM, 2), HoldBack: r.HoldBack, TiltDeg: round(r.TiltDeg, 1), LiftM: round(r.LiftM, 3),
 		AheadM: round(r.AheadM, 3), DepthLowM: round(r.DepthLowM, 2), DepthHighM: round(r.DepthHighM, 2),
 		PaceLowMPS: round(r.PaceLowMPS, 2), PaceHighMPS: round(r.PaceHighMPS, 2), Why: orEmpty(r.Why), Findings: []string{},

@@ -113,7 +113,7 @@ func printRig(out io.Writer, r *rig.Rig) error {
 	row := func(cells ...string) { fmt.Fprintln(t, strings.Join(cells, "\t")) }
 	fmt.Fprintln(out, r.Name)
 	hook := "hook " + r.Hook
-	if r.Barbless {
+	if r.Barb == rig.Barbless {
 		hook = "barbless " + hook
 	}
 	row("  0.00 m", hook+", "+r.Bait, "")

@@ -1,0 +1,296 @@
+package rig
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+func floatMove(a, b Rig) Moves {
+	if a.Name == b.Name {
+		return nil
+	}
+	m := Move{Kind: ChangeFloat, Hands: 1, Was: a.Name, Now: b.Name}
+	if a.Pattern == b.Pattern && a.Marking != "" && b.Marking != "" && a.Marking != b.Marking {
+		m.Was, m.Now = a.Marking, b.Marking+" float"
+	}
+	return Moves{m}
+}
+
+func mainMove(a, b Rig) Moves {
+	if sameMain(a, b) {
+		return nil
+	}
+	return Moves{{Kind: ChangeMainLine, Hands: 1, Was: mainWords(a), Now: mainWords(b)}}
+}
+
+func mainWords(r Rig) string {
+	s := "main line of " + mmWords(r.MainLineMM)
+	if r.MainLineOf != "" && r.MainLineOf != ReelNylon {
+		s += " " + string(r.MainLineOf)
+	}
+	if r.MainLine == "" {
+		return s
+	}
+	return s + ", " + r.MainLine
+}
+
+// hookMoves change the hook length with its hook, or the hook alone.
+func hookMoves(a, b Rig) Moves {
+	hook := a.HookSize != b.HookSize
+	if sameHookLength(a, b) {
+		if !hook {
+			return nil
+		}
+		return Moves{{Kind: ChangeHook, Hands: 1, Was: fmt.Sprint(a.HookSize), Now: fmt.Sprintf("%d hook", b.HookSize)}}
+	}
+	return Moves{{Kind: ChangeHookLength, Hands: 1, Was: hookLengthWords(a, hook), Now: "hook length of " + hookLengthWords(b, hook)}}
+}
+
+func hookLengthWords(r Rig, hook bool) string {
+	s := fmt.Sprintf("%s of %s", lengthWords(r.HookLengthM), mmWords(r.HookLengthMM))
+	if r.HookLengthOf != "" && r.HookLengthOf != HookNylon {
+		s += " " + string(r.HookLengthOf)
+	}
+	if hook {
+		s += fmt.Sprintf(" with %s", article(fmt.Sprintf("%d hook", r.HookSize)))
+	}
+	return s
+}
+
+// depthMove is how far the float goes along the line: where the hook length
+// changes it has to go even to be set as deep as before.
+func depthMove(a, b Rig) Moves {
+	along := (b.SetM - b.HookLengthM) - (a.SetM - a.HookLengthM)
+	if math.IsNaN(along) || math.IsInf(along, 0) || math.Round(math.Abs(along)*100) < leastMoveM*100 {
+		return nil
+	}
+	return Moves{{Kind: SetDepth, Hands: 1, ByM: b.SetM - a.SetM, ToM: b.SetM}}
+}
+
+func baitMove(a, b Rig) Moves {
+	if a.Bait == b.Bait {
+		return nil
+	}
+	return Moves{{Kind: ChangeBait, Was: a.Bait, Now: b.Bait}}
+}
+
+func holdMove(a, b Rig) Moves {
+	was, now := shareWords(a.HoldBack), shareWords(b.HoldBack)
+	if was == now {
+		return nil
+	}
+	return Moves{{Kind: ChangeHoldBack, Was: was, Now: now}}
+}
+
+// Words say them, in order, with shot of several sizes that goes on in one place,
+// or comes off one, said together: "add three No.1 and two No.8 to the bulk".
+func (ms Moves) Words() []string {
+	var out []string
+	for i := 0; i < len(ms); {
+		some := []string{ms[i].some()}
+		j := i + 1
+		for ; j < len(ms) && ms[i].saidWith(ms[j]); j++ {
+			some = append(some, ms[j].some())
+		}
+		out = append(out, ms[i].words(strings.Join(some, " and ")))
+		i = j
+	}
+	return out
+}
+
+// saidWith says whether another move needs no words but its weights.
+func (m Move) saidWith(n Move) bool {
+	return (m.Kind == Add || m.Kind == TakeOff) && m.Kind == n.Kind && m.Role == n.Role &&
+		!m.of(Olivette) && !n.of(Olivette) && (m.Kind == TakeOff || m.at() == n.at())
+}
+
+// Words say a move: "add two No.8 to the bulk".
+func (m Move) Words() string { return m.words(m.some()) }
+
+// words say a move of some weights.
+func (m Move) words(some string) string {
+	switch m.Kind {
+	case TakeOff:
+		return "take " + some + " off " + m.Role.place() + m.belowFirst()
+	case Thread:
+		return "thread " + some + " on for the bulk, " + m.where()
+	case Add:
+		return "add " + some + " to " + m.Role.place() + m.at()
+	case Slide:
+		return m.slideWords()
+	case Reset:
+		return m.resetWords()
+	case SetDepth:
+		return m.depthWords()
+	case ChangeHoldBack:
+		return fmt.Sprintf("hold back %s, not %s", m.Now, m.Was)
+	}
+	return fmt.Sprintf("%s for the %s", m.Now, m.Was)
+}
+
+// some is the weights with their number: "two No.8", "the 4 g olivette".
+func (m Move) some() string {
+	if m.of(Olivette) && m.Count == 1 {
+		return "the " + m.Size + " olivette"
+	}
+	return countOf(m.Count, m.Size)
+}
+
+func (m Move) belowFirst() string {
+	if m.Below {
+		return ", the shot below it opened first"
+	}
+	return ""
+}
+
+// places are where the weights come to lie, lowest first, each named once.
+func (m Move) places() []string {
+	var at []float64
+	for _, p := range m.Pieces {
+		at = append(at, p.ToM)
+	}
+	slices.Sort(at)
+	var out []string
+	for _, x := range at {
+		if s := lengthWords(x); !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// mostNamed is how many places are named one by one.
+const mostNamed = 3
+
+// where is where the weights come to lie: "at 30 cm and 75 cm above the hook".
+func (m Move) where() string {
+	ps := m.places()
+	switch n := len(ps); {
+	case n == 1:
+		return fmt.Sprintf("%s above the hook", ps[0])
+	case n > mostNamed || m.Whole:
+		return fmt.Sprintf("between %s and %s above the hook", ps[0], ps[n-1])
+	default:
+		return fmt.Sprintf("%s and %s above the hook", strings.Join(ps[:n-1], ", "), ps[n-1])
+	}
+}
+
+// at is where the weights then lie, where it has to be said.
+func (m Move) at() string {
+	if m.ToRole == Lock {
+		return ""
+	}
+	return ", " + m.where()
+}
+
+func (m Move) slideWords() string {
+	way := "up"
+	if m.ByM < 0 {
+		way = "down"
+	}
+	what := m.Role.bare()
+	if !m.Whole {
+		what = m.part()
+	}
+	return fmt.Sprintf("%s %s %s, to %s", what, way, lengthWords(math.Abs(m.ByM)), m.where())
+}
+
+// part names some of a role: "two No.8 of the bulk", "three weights at 60 cm".
+func (m Move) part() string {
+	if m.Size != "" {
+		return m.some() + " of " + m.ofRoles()
+	}
+	low, high := m.Pieces[0].FromM, m.Pieces[len(m.Pieces)-1].FromM
+	if low == high {
+		return fmt.Sprintf("%s at %s", numberOf(m.Count, "weight"), lengthWords(low))
+	}
+	return fmt.Sprintf("%s from %s to %s", numberOf(m.Count, "weight"), lengthWords(low), lengthWords(high))
+}
+
+// ofRoles names what the weights are for: "the olivette's stops and the spare
+// shot".
+func (m Move) ofRoles() string {
+	var names []string
+	for _, p := range m.Pieces {
+		if n := p.Role.place(); !slices.Contains(names, n) {
+			names = append(names, n)
+		}
+	}
+	return strings.Join(names, " and ")
+}
+
+func numberOf(n int, thing string) string {
+	if n != 1 {
+		thing += "s"
+	}
+	return countOf(n, thing)
+}
+
+func (m Move) resetWords() string {
+	switch {
+	case m.put():
+		return "set " + m.some() + " back where " + m.they() + " had been, " + m.where()
+	case m.ToRole == Lock:
+		return "open " + m.some() + m.from() + " and set " + m.them() + " at the float"
+	case m.Role != m.ToRole:
+		return "move " + m.some() + m.from() + " to " + m.ToRole.place() + m.at()
+	case m.Whole:
+		return "space " + m.Role.place() + " afresh, " + m.where()
+	case m.Count == 1:
+		return fmt.Sprintf("move one %s of %s from %s to %s", m.Size, m.Role.place(), lengthWords(m.Pieces[0].FromM), m.where())
+	}
+	return "move " + m.some() + " of " + m.Role.place() + " to " + m.where()
+}
+
+// put says whether the weights only came off to let an olivette by.
+func (m Move) put() bool {
+	return m.Below && !slices.ContainsFunc(m.Pieces, func(p Piece) bool { return p.FromM != p.ToM })
+}
+
+func (m Move) from() string { return " from " + m.Role.place() }
+
+func (m Move) them() string {
+	if m.Count == 1 {
+		return "it"
+	}
+	return "them"
+}
+
+func (m Move) they() string {
+	if m.Count == 1 {
+		return "it"
+	}
+	return "they"
+}
+
+func (m Move) depthWords() string {
+	cm := math.Round(m.ByM * 100)
+	switch {
+	case cm >= leastMoveM*100:
+		return fmt.Sprintf("set it %s deeper, at %s", lengthWords(cm/100), metreWords(m.ToM))
+	case cm <= -leastMoveM*100:
+		return fmt.Sprintf("set it %s shallower, at %s", lengthWords(-cm/100), metreWords(m.ToM))
+	}
+	return fmt.Sprintf("set it at %s again", metreWords(m.ToM))
+}
+
+// bare is what a role's weights are called.
+func (r Role) bare() string {
+	switch r {
+	case Dropper:
+		return "droppers"
+	case Stop:
+		return "olivette's stops"
+	case Spare:
+		return "spare shot"
+	case Strung:
+		return "string"
+	case Lock:
+		return "float"
+	}
+	return "bulk"
+}
+
+func (r Role) place() string { return "the " + r.bare() }

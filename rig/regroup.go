@@ -1,0 +1,253 @@
+package rig
+
+import (
+	"cmp"
+	"slices"
+)
+
+// change is how the weights of one rig become those of another.
+type change struct {
+	was, now laid
+	slid     [][]piece // groups that slide, each piece with its ToM and new role
+	roles    [][]Role
+	off, on  []piece
+	reset    []twice
+	threads  bool // an olivette goes on or off
+}
+
+// twice is a weight opened and set again: as it was and as it will be.
+type twice struct{ was, now piece }
+
+// pairUp decides for every weight whether it stays, slides, is opened and set
+// again, comes off or is new. On a new main line none stays.
+func pairUp(was, now laid, newLine bool) change {
+	c := change{was: was, now: now}
+	var lines, locks []pair
+	if !newLine {
+		lines, locks = stays(was.line, now.line), lockStays(was.locks, now.locks)
+		c.slide(lines)
+	}
+	off := append(left(was.line, lines, pair.old), left(was.locks, locks, pair.old)...)
+	on := append(left(now.line, lines, pair.new), left(now.locks, locks, pair.new)...)
+	c.lift(off, on)
+	return c
+}
+
+func (p pair) old() int { return p.was }
+func (p pair) new() int { return p.now }
+
+// left are the weights in no pair.
+func left(ps []piece, in []pair, side func(pair) int) []piece {
+	var out []piece
+	for i, p := range ps {
+		if !slices.ContainsFunc(in, func(q pair) bool { return side(q) == i }) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// lockStays pairs locking shot, which goes with the float.
+func lockStays(was, now []piece) []pair {
+	var out []pair
+	used := make([]bool, len(now))
+	for i, p := range was {
+		for j, q := range now {
+			if !used[j] && p.alike(q) {
+				used[j] = true
+				out = append(out, pair{i, j})
+				break
+			}
+		}
+	}
+	return out
+}
+
+// slide keeps the groups of a line that move.
+func (c *change) slide(ps []pair) {
+	al := aligner{was: c.was.line, now: c.now.line}
+	for _, run := range al.runs(ps) {
+		if al.by(run[0]) == 0 {
+			continue
+		}
+		var group []piece
+		var roles []Role
+		for _, p := range run {
+			x := c.was.line[p.was]
+			x.ToM = c.now.line[p.now].FromM
+			x.step = al.by(p)
+			group, roles = append(group, x), append(roles, c.now.line[p.now].Role)
+		}
+		c.slid, c.roles = append(c.slid, group), append(c.roles, roles)
+	}
+}
+
+// lift pairs what is lifted with what is set, the same role first; an olivette is
+// never opened.
+func (c *change) lift(off, on []piece) {
+	same := func(p, q piece) bool { return p.alike(q) && p.Role == q.Role }
+	for _, like := range []func(p, q piece) bool{same, piece.alike} {
+		off = slices.DeleteFunc(off, func(p piece) bool {
+			j := slices.IndexFunc(on, func(q piece) bool { return p.Kind != Olivette && like(p, q) })
+			if j < 0 {
+				return false
+			}
+			c.reset = append(c.reset, twice{p, on[j]})
+			on = slices.Delete(on, j, j+1)
+			return true
+		})
+	}
+	c.off, c.on = off, on
+	isOlivette := func(p piece) bool { return p.Kind == Olivette }
+	c.threads = slices.ContainsFunc(off, isOlivette) || slices.ContainsFunc(on, isOlivette)
+}
+
+// moves are the movements of the weights by their turn on the bank.
+func (c change) moves() (off, slide, thread, reset, add Moves) {
+	for _, m := range gather(c.off, nil) {
+		m.Kind, m.Hands = TakeOff, m.Count
+		m.Whole = m.Count == c.was.count(m.Role)
+		m.Below = m.of(Olivette) && len(c.reset) > 0
+		off = append(off, m)
+	}
+	slices.SortStableFunc(off, func(a, b Move) int { return cmp.Compare(a.turn(), b.turn()) })
+	for _, m := range gather(nil, c.on) {
+		m.Kind, m.Hands = Add, m.Count
+		m.Whole = m.Count == c.now.count(m.Role)
+		if m.of(Olivette) {
+			m.Kind = Thread
+			m.Below = len(c.reset) > 0
+			thread = append(thread, m)
+			continue
+		}
+		add = append(add, m)
+	}
+	slices.Reverse(thread) // the highest first, for they go on over the end
+	return off, c.slides(), thread, c.resets(), add
+}
+
+// of says whether the weights are of a kind.
+func (m Move) of(k Kind) bool { return len(m.Pieces) > 0 && m.Pieces[0].Kind == k }
+
+// turn is shot first, then olivettes.
+func (m Move) turn() int {
+	if m.of(Olivette) {
+		return 1
+	}
+	return 0
+}
+
+func (c change) slides() Moves {
+	var out Moves
+	for i, group := range c.slid {
+		m := Move{Kind: Slide, Hands: 1, Count: len(group), Size: group[0].Size, ByM: float64(group[0].step) / 20}
+		m.Role, m.ToRole = mainRole(group), headRole(c.roles[i])
+		for _, p := range group {
+			if p.Size != m.Size {
+				m.Size = ""
+			}
+			m.Pieces = append(m.Pieces, p.Piece)
+		}
+		m.Whole = m.Count == c.was.countLike(group)
+		out = append(out, m)
+	}
+	slices.SortStableFunc(out, slideOrder)
+	return out
+}
+
+// slideOrder is an order in which no group runs into another: those that go up
+// from the top, and those that go down from the bottom.
+func slideOrder(a, b Move) int {
+	if (a.ByM > 0) != (b.ByM > 0) {
+		return cmp.Compare(b.ByM, a.ByM)
+	}
+	if a.ByM > 0 {
+		return cmp.Compare(b.Pieces[0].FromM, a.Pieces[0].FromM)
+	}
+	return cmp.Compare(a.Pieces[0].FromM, b.Pieces[0].FromM)
+}
+
+func (c change) resets() Moves {
+	var was, now []piece
+	for _, t := range c.reset {
+		was, now = append(was, t.was), append(now, t.now)
+	}
+	out := gather(was, now)
+	for i := range out {
+		m := &out[i]
+		m.Kind, m.Hands, m.Below = Reset, m.Count, c.threads
+		m.Whole = m.Role == m.ToRole && m.Count == c.now.count(m.Role)
+	}
+	return out
+}
+
+// gather puts shot alike that goes from one role to one role together; olivettes
+// go on and off one by one. Where only one side is given both roles are its.
+func gather(was, now []piece) Moves {
+	var out Moves
+	n := max(len(was), len(now))
+	for i := range n {
+		var p Piece
+		var from, to Role
+		switch {
+		case now == nil:
+			p, from, to = was[i].Piece, was[i].Role, was[i].Role
+		case was == nil:
+			p, from, to = now[i].Piece, now[i].Role, now[i].Role
+			p.FromM, p.ToM = 0, p.FromM
+		default:
+			p, from, to = was[i].Piece, was[i].Role, now[i].Role
+			p.ToM = now[i].FromM
+		}
+		j := slices.IndexFunc(out, func(m Move) bool {
+			q := m.Pieces[0]
+			return p.Kind != Olivette && m.Role == from && m.ToRole == to && q.Size == p.Size && q.Kind == p.Kind && q.Material == p.Material
+		})
+		if j < 0 {
+			out = append(out, Move{Size: p.Size, Role: from, ToRole: to})
+			j = len(out) - 1
+		}
+		out[j].Count++
+		out[j].Pieces = append(out[j].Pieces, p)
+	}
+	return out
+}
+
+func (l laid) all() []piece { return slices.Concat(l.line, l.locks) }
+
+func (l laid) count(r Role) int {
+	n := 0
+	for _, p := range l.all() {
+		if p.Role == r {
+			n++
+		}
+	}
+	return n
+}
+
+// countLike is how many weights have any of the roles of a group.
+func (l laid) countLike(group []piece) int {
+	n := 0
+	for _, p := range l.line {
+		if slices.ContainsFunc(group, func(q piece) bool { return p.Role == q.Role }) {
+			n++
+		}
+	}
+	return n
+}
+
+// mainRole is what a group is called by: the bulk where it holds any of it.
+func mainRole(group []piece) Role {
+	var roles []Role
+	for _, p := range group {
+		roles = append(roles, p.Role)
+	}
+	return headRole(roles)
+}
+
+func headRole(roles []Role) Role {
+	if slices.Contains(roles, Bulk) {
+		return Bulk
+	}
+	return roles[0]
+}
