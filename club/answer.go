@@ -29,9 +29,6 @@ type Change struct {
 	No      string   // why nothing serves, a sentence
 }
 
-// windGetsUp is the wind of "if the wind gets up": a strong breeze, Beaufort 6.
-const windGetsUp = 6
-
 // A rig is tied for water known to a few centimetres: nobody sets a depth or
 // reads a pace finer than this on the bank. Answers are worked out at this
 // precision, for the middle figures alone, and are remembered by it; how sure the
@@ -113,8 +110,7 @@ func work(key rigKey, kit rig.Kit) (Answer, error) {
 		return a, fmt.Errorf("club: rigs for %+v: %w", key.now, err)
 	}
 	a.Rigs = rigs
-	windy := key.now
-	windy.WindForce = windGetsUp
+	windy, _ := rig.WindUp.Of(key.now, key.aim)
 	if a.IfWind, err = change(rigs[0], windy, key.aim, kit); err != nil {
 		return a, err
 	}
@@ -145,53 +141,17 @@ func change(from rig.Rig, to rig.Water, aim rig.Aim, kit rig.Kit) (Change, error
 	if no := unfishable(to); no != "" {
 		return Change{No: no}, nil
 	}
-	rigs, err := rig.Suggest(to, aim, kit)
+	t, err := rig.TurnTo(from, to, aim, kit)
 	var none *rig.NoRigError
-	if errors.As(err, &none) {
+	switch {
+	case errors.As(err, &none):
 		return Change{No: none.Why}, nil
-	}
-	if err != nil {
+	case err != nil:
 		return Change{}, fmt.Errorf("club: rigs for %+v: %w", to, err)
+	case t.Tie:
+		return Change{Instead: &t.To}, nil
 	}
-	return nearest(from, rigs), nil
-}
-
-// mostHands is how many hand movements are still fewer than tying another rig, which
-// takes one for the float, one for the hook length, one for the depth and one for each
-// of some ten weights.
-const mostHands = 8
-
-// nearest is what asks least: the same pattern by hand movements, the same pattern
-// tied again, or the best there is.
-func nearest(from rig.Rig, rigs []rig.Rig) Change {
-	instead := rigs[0] // a copy, so that the others are not kept with it
-	for _, r := range rigs {
-		if r.Pattern != from.Pattern {
-			continue
-		}
-		if do := rig.Diff(from, r); do.Hands() <= mostHands && sameLine(from, r) {
-			return Change{Do: do.Words()}
-		}
-		instead = r
-		break
-	}
-	return Change{Instead: &instead}
-}
-
-// sameLine says whether a rig turns into another without tying again. A main line is
-// on the reel, and an olivette is threaded on it.
-func sameLine(a, b rig.Rig) bool {
-	return a.MainLine == b.MainLine && a.MainLineMM == b.MainLineMM && olivettes(a) == olivettes(b)
-}
-
-func olivettes(r rig.Rig) string {
-	names := ""
-	for _, w := range r.Weights {
-		if w.Kind == rig.Olivette {
-			names += w.Size + ";"
-		}
-	}
-	return names
+	return Change{Do: t.Moves.Words()}, nil
 }
 
 // coarse is water at the precision a rig is tied for, its middle figures alone.

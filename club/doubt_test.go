@@ -71,40 +71,6 @@ func TestDoubtsAreSaid(t *testing.T) {
 	}
 }
 
-// A rig turns into another by hand only where nothing has to be tied again and the
-// movements are few.
-func TestChangeByHandOrTieAnother(t *testing.T) {
-	shot := func(size string, n int, at float64) rig.Weight {
-		return rig.Weight{Kind: rig.ShotKind, Size: size, Count: n, AtM: at, ToM: at, Role: rig.Bulk}
-	}
-	olivette := func(size string) rig.Weight {
-		return rig.Weight{Kind: rig.Olivette, Size: size, Count: 1, AtM: 0.6, ToM: 0.6, Role: rig.Bulk}
-	}
-	from := rig.Rig{Pattern: "avon", Name: "3 g Avon", Marking: "3 g", MainLine: "floating", MainLineMM: 0.18, SetM: 2,
-		Weights: []rig.Weight{shot("No.8", 4, 0.3), olivette("2.5 g")}}
-	deeper := from
-	deeper.SetM = 2.3
-	heavier := from
-	heavier.Name, heavier.Marking = "4 g Avon", "4 g"
-	heavier.Weights = []rig.Weight{shot("No.8", 4, 0.3), olivette("3.5 g")}
-	stouter := from
-	stouter.MainLineMM = 0.22
-	other := from
-	other.Pattern, other.Name = "stick", "6 × No.4 stick"
-
-	if c := nearest(from, []rig.Rig{other, deeper}); c.Instead != nil || len(c.Do) != 1 || !strings.Contains(c.Do[0], "30 cm deeper") {
-		t.Errorf("deeper: %+v", c)
-	}
-	if c := nearest(from, []rig.Rig{from}); c.Instead != nil || len(c.Do) != 0 {
-		t.Errorf("itself: %+v", c)
-	}
-	for name, to := range map[string]rig.Rig{"another olivette": heavier, "another main line": stouter, "another pattern": other} {
-		if c := nearest(from, []rig.Rig{to}); c.Instead == nil || c.Instead.Name != to.Name || c.Do != nil {
-			t.Errorf("%s: %+v", name, c)
-		}
-	}
-}
-
 func TestFarFromAnythingSounded(t *testing.T) {
 	at := func(levelM float64) bool {
 		s := Sheet{Level: LevelShown{Known: true, LevelM: levelM}, Now: time.Now(), Runs: []RunSheet{
