@@ -19,8 +19,9 @@ build: ## one binary, build/levelpeg
 test: ## unit, database and browser tests, fixed seeds
 	go test -count=1 -timeout 8m ./...
 
-long: ## the same with full counts of everything random or repeated
+long: ## the same with full counts of everything random or repeated, and ten minutes of fuzzing
 	LEVELPEG_LONG=1 go test -count=1 -timeout 80m -v ./...
+	@sh deploy/fuzz-all 600 ./rig
 
 lint: ## vet, staticcheck, formatting, generated code current
 	go vet ./...
