@@ -192,11 +192,13 @@ func (p piece) rank() int {
 }
 
 func sameMain(a, b Rig) bool {
-	return same(a.MainLineMM, b.MainLineMM) && a.MainLine == b.MainLine && a.MainLineOf == b.MainLineOf
+	return same(a.MainLineMM, b.MainLineMM) && a.MainLine == b.MainLine &&
+		a.MainLineOf.or(ReelNylon) == b.MainLineOf.or(ReelNylon)
 }
 
 func sameHookLength(a, b Rig) bool {
-	return same(a.HookLengthMM, b.HookLengthMM) && same(a.HookLengthM, b.HookLengthM) && a.HookLengthOf == b.HookLengthOf
+	return same(a.HookLengthMM, b.HookLengthMM) && same(a.HookLengthM, b.HookLengthM) &&
+		a.HookLengthOf.or(HookNylon) == b.HookLengthOf.or(HookNylon)
 }
 
 // same is equality in which what is not a number is the same as itself.

@@ -27,8 +27,8 @@ func mainMove(a, b Rig) Moves {
 
 func mainWords(r Rig) string {
 	s := "main line of " + mmWords(r.MainLineMM)
-	if r.MainLineOf != "" && r.MainLineOf != ReelNylon {
-		s += " " + string(r.MainLineOf)
+	if of := r.MainLineOf.or(ReelNylon); of != ReelNylon {
+		s += " " + string(of)
 	}
 	if r.MainLine == "" {
 		return s
@@ -38,23 +38,34 @@ func mainWords(r Rig) string {
 
 // hookMoves change the hook length with its hook, or the hook alone.
 func hookMoves(a, b Rig) Moves {
-	hook := a.HookSize != b.HookSize
+	was, now := hookName(a, b), hookName(b, a)
 	if sameHookLength(a, b) {
-		if !hook {
+		if was == now {
 			return nil
 		}
-		return Moves{{Kind: ChangeHook, Hands: 1, Was: fmt.Sprint(a.HookSize), Now: fmt.Sprintf("%d hook", b.HookSize)}}
+		return Moves{{Kind: ChangeHook, Hands: 1, Was: strings.TrimSuffix(was, " hook"), Now: now}}
 	}
-	return Moves{{Kind: ChangeHookLength, Hands: 1, Was: hookLengthWords(a, hook), Now: "hook length of " + hookLengthWords(b, hook)}}
+	if was == now {
+		was, now = "", ""
+	}
+	return Moves{{Kind: ChangeHookLength, Hands: 1, Was: hookLengthWords(a, was), Now: "hook length of " + hookLengthWords(b, now)}}
 }
 
-func hookLengthWords(r Rig, hook bool) string {
-	s := fmt.Sprintf("%s of %s", lengthWords(r.HookLengthM), mmWords(r.HookLengthMM))
-	if r.HookLengthOf != "" && r.HookLengthOf != HookNylon {
-		s += " " + string(r.HookLengthOf)
+// hookName is a rig's hook, with its barb where another's is otherwise.
+func hookName(r, other Rig) string {
+	if r.Barb == other.Barb || r.Barb == "" {
+		return fmt.Sprintf("%d hook", r.HookSize)
 	}
-	if hook {
-		s += fmt.Sprintf(" with %s", article(fmt.Sprintf("%d hook", r.HookSize)))
+	return fmt.Sprintf("%d %s hook", r.HookSize, r.Barb)
+}
+
+func hookLengthWords(r Rig, hook string) string {
+	s := fmt.Sprintf("%s of %s", lengthWords(r.HookLengthM), mmWords(r.HookLengthMM))
+	if of := r.HookLengthOf.or(HookNylon); of != HookNylon {
+		s += " " + string(of)
+	}
+	if hook != "" {
+		s += " with " + article(hook)
 	}
 	return s
 }
@@ -190,11 +201,32 @@ func (m Move) slideWords() string {
 	if m.ByM < 0 {
 		way = "down"
 	}
-	what := m.Role.bare()
 	if !m.Whole {
-		what = m.part()
+		return fmt.Sprintf("%s %s %s, to %s", m.part(), way, lengthWords(math.Abs(m.ByM)), m.where())
 	}
-	return fmt.Sprintf("%s %s %s, to %s", what, way, lengthWords(math.Abs(m.ByM)), m.where())
+	head, with := m.headed()
+	return fmt.Sprintf("%s%s %s %s, to %s", m.Role.bare(), with, way, lengthWords(math.Abs(m.ByM)), head.where())
+}
+
+// headed is a slide's weights of the role it is named by, and what goes with them
+// in words: " with stops and spare shot".
+func (m Move) headed() (head Move, with string) {
+	head = m
+	head.Pieces = nil
+	var names []string
+	for _, p := range m.Pieces {
+		if p.Role == m.Role {
+			head.Pieces = append(head.Pieces, p)
+			continue
+		}
+		if n := strings.TrimPrefix(p.Role.bare(), "olivette's "); !slices.Contains(names, n) {
+			names = append(names, n)
+		}
+	}
+	if len(names) == 0 {
+		return head, ""
+	}
+	return head, " with " + strings.Join(names, " and ")
 }
 
 // part names some of a role: "two No.8 of the bulk", "three weights at 60 cm".
