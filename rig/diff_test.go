@@ -292,13 +292,13 @@ func TestDiffAgainstBruteForce(t *testing.T) {
 // nudged is a rig with groups of its weights slid, one perhaps gone and one new.
 func nudged(r *rand.Rand, a Rig) Rig {
 	b := altered(a, func(*Rig) {})
-	by := []int{0, 1, 2, 7}
+	by := []int{0, 1, 2, 6, 7, -1, -2}
 	d := by[r.IntN(len(by))]
 	for i := range b.Weights {
 		if r.IntN(3) == 0 {
 			d = by[r.IntN(len(by))]
 		}
-		b.Weights[i].AtM = float64(math.Round(b.Weights[i].AtM*20)+float64(d)) / 20
+		b.Weights[i].AtM = max(math.Round(b.Weights[i].AtM*20)+float64(d), 0) / 20
 		b.Weights[i].ToM = b.Weights[i].AtM
 	}
 	if len(b.Weights) > 0 && r.IntN(3) == 0 {
