@@ -44,6 +44,8 @@ type Move struct {
 	ToM      float64 // a setting's: float to hook
 	Whole    bool    // it is all the weights of its role
 	Below    bool    // shot below the olivette has to come off and go back
+
+	partly []Role // of a slide: the roles that not all the weights of go with it
 }
 
 // Piece is one weight that is moved. A place is from the hook: FromM on the rig

@@ -65,6 +65,15 @@ func TestDiffWords(t *testing.T) {
 				r.Weights[i].AtM, r.Weights[i].ToM = 0.7, 0.7
 			}
 		}, "bulk with stops up 10 cm, to 70 cm above the hook", 1},
+		"bulk with a dropper": {avon(), func(r *Rig) {
+			r.Weights[0].Count, r.Weights[0].ToM = 3, 0.25
+			r.Weights = append(r.Weights, r.Weights[3])
+			copy(r.Weights[2:], r.Weights[1:4])
+			r.Weights[1] = Weight{Kind: ShotKind, Size: "No.8", Count: 1, AtM: 0.4, ToM: 0.4, Role: Dropper}
+			for i := 2; i < 5; i++ {
+				r.Weights[i].AtM, r.Weights[i].ToM = 0.7, 0.7
+			}
+		}, "bulk with stops and one No.8 of the droppers up 10 cm, to 70 cm above the hook", 1},
 		"a dropper to the bulk": {shotted(), func(r *Rig) {
 			r.Weights[0].Count, r.Weights[0].ToM = 4, 0.35
 			r.Weights = append(r.Weights, Weight{Kind: ShotKind, Size: "No.8", Count: 1, AtM: 0.7, ToM: 0.7, Role: Bulk})

@@ -17,7 +17,7 @@ func (ms Moves) Words() []string {
 		for ; j < len(ms) && ms[i].saidWith(ms[j]); j++ {
 			some = append(some, ms[j].some())
 		}
-		out = append(out, ms[i].words(strings.Join(some, " and ")))
+		out = append(out, ms[i].words(joined(some)))
 		i = j
 	}
 	return out
@@ -96,7 +96,7 @@ func (m Move) where() string {
 	case n > mostNamed || m.Whole:
 		return fmt.Sprintf("between %s and %s above the hook", ps[0], ps[n-1])
 	default:
-		return fmt.Sprintf("%s and %s above the hook", strings.Join(ps[:n-1], ", "), ps[n-1])
+		return joined(ps) + " above the hook"
 	}
 }
 
@@ -113,63 +113,69 @@ func (m Move) slideWords() string {
 	if m.ByM < 0 {
 		way = "down"
 	}
-	if !m.Whole {
-		return fmt.Sprintf("%s %s %s, to %s", m.part(), way, lengthWords(math.Abs(m.ByM)), m.where())
+	parts := m.byRole()
+	what := parts[0].named()
+	if len(parts) > 1 {
+		var with []string
+		for _, p := range parts[1:] {
+			with = append(with, strings.TrimPrefix(p.named(), "olivette's "))
+		}
+		what += " with " + joined(with)
 	}
-	head, with := m.headed()
-	return fmt.Sprintf("%s%s %s %s, to %s", m.Role.bare(), with, way, lengthWords(math.Abs(m.ByM)), head.where())
+	return fmt.Sprintf("%s %s %s, to %s", what, way, lengthWords(math.Abs(m.ByM)), parts[0].where())
 }
 
-// headed is a slide's weights of the role it is named by, and what goes with them
-// in words: " with stops and spare shot".
-func (m Move) headed() (head Move, with string) {
-	head = m
-	head.Pieces = nil
-	var names []string
+// byRole is a slide's weights role by role, the one it is named by first. Each
+// part is whole or not by itself.
+func (m Move) byRole() []Move {
+	roles := []Role{m.Role}
 	for _, p := range m.Pieces {
-		if p.Role == m.Role {
-			head.Pieces = append(head.Pieces, p)
-			continue
-		}
-		if n := strings.TrimPrefix(p.Role.bare(), "olivette's "); !slices.Contains(names, n) {
-			names = append(names, n)
+		if !slices.Contains(roles, p.Role) {
+			roles = append(roles, p.Role)
 		}
 	}
-	if len(names) == 0 {
-		return head, ""
+	var out []Move
+	for _, r := range roles {
+		part := Move{Kind: Slide, Role: r, ToRole: r, Whole: !slices.Contains(m.partly, r)}
+		for _, p := range m.Pieces {
+			if p.Role == r {
+				part.Pieces = append(part.Pieces, p)
+			}
+		}
+		part.Count, part.Size = len(part.Pieces), oneSize(part.Pieces)
+		out = append(out, part)
 	}
-	return head, " with " + strings.Join(names, " and ")
+	return out
 }
 
-// part names some of a role: "two No.8 of the bulk", "three weights at 60 cm".
-func (m Move) part() string {
-	if m.Size != "" {
-		return m.some() + " of " + m.ofRoles()
-	}
-	low, high := m.Pieces[0].FromM, m.Pieces[len(m.Pieces)-1].FromM
-	if low == high {
-		return fmt.Sprintf("%s at %s", numberOf(m.Count, "weight"), lengthWords(low))
-	}
-	return fmt.Sprintf("%s from %s to %s", numberOf(m.Count, "weight"), lengthWords(low), lengthWords(high))
-}
-
-// ofRoles names what the weights are for: "the olivette's stops and the spare
-// shot".
-func (m Move) ofRoles() string {
-	var names []string
-	for _, p := range m.Pieces {
-		if n := p.Role.place(); !slices.Contains(names, n) {
-			names = append(names, n)
+// oneSize is the size of weights that are all of one, else empty.
+func oneSize(ps []Piece) string {
+	for _, p := range ps {
+		if p.Size != ps[0].Size {
+			return ""
 		}
 	}
-	return strings.Join(names, " and ")
+	return ps[0].Size
 }
 
-func numberOf(n int, thing string) string {
-	if n != 1 {
-		thing += "s"
+// named is "droppers" for all of them, "two No.8 of the droppers" for some.
+func (m Move) named() string {
+	switch {
+	case m.Whole:
+		return m.Role.bare()
+	case m.Size != "":
+		return m.some() + " of " + m.Role.place()
 	}
-	return countOf(n, thing)
+	return countOf(m.Count, "weights") + " of " + m.Role.place()
+}
+
+// joined is "a", "a and b", "a, b and c".
+func joined(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " and " + words[last]
 }
 
 func (m Move) resetWords() string {

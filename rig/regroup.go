@@ -171,15 +171,20 @@ func (c change) slides() Moves {
 }
 
 func (c change) slideOf(group []piece, roles []Role) Move {
-	m := Move{Kind: Slide, Hands: 1, Count: len(group), Size: group[0].Size, ByM: float64(group[0].step) / 20}
+	m := Move{Kind: Slide, Hands: 1, Count: len(group), ByM: float64(group[0].step) / 20}
 	m.Role, m.ToRole = mainRole(group), headRole(roles)
-	m.Whole = m.Count == c.was.countLike(group)
+	in := map[Role]int{}
 	for _, p := range group {
-		if p.Size != m.Size {
-			m.Size = ""
-		}
 		m.Pieces = append(m.Pieces, p.Piece)
+		in[p.Role]++
 	}
+	for r, n := range in {
+		if n < c.was.count(r) {
+			m.partly = append(m.partly, r)
+		}
+	}
+	slices.Sort(m.partly)
+	m.Size, m.Whole = oneSize(m.Pieces), len(m.partly) == 0
 	return m
 }
 
@@ -232,17 +237,6 @@ func (l laid) count(r Role) int {
 	n := 0
 	for _, p := range l.all() {
 		if p.Role == r {
-			n++
-		}
-	}
-	return n
-}
-
-// countLike is how many weights have any of the roles of a group.
-func (l laid) countLike(group []piece) int {
-	n := 0
-	for _, p := range l.line {
-		if slices.ContainsFunc(group, func(q piece) bool { return p.Role == q.Role }) {
 			n++
 		}
 	}
