@@ -59,7 +59,7 @@ func TestDiffWords(t *testing.T) {
 		"droppers up": {shotted(), func(r *Rig) { r.Weights[0].AtM, r.Weights[0].ToM = 0.4, 0.6 },
 			"droppers up 20 cm, to between 40 cm and 60 cm above the hook", 1},
 		"too far to slide": {shotted(), func(r *Rig) { r.Weights[1].AtM, r.Weights[1].ToM = 1.05, 1.05 },
-			"space the bulk afresh, 1.05 m above the hook", 8},
+			"move the bulk to 1.05 m above the hook", 8},
 		"bulk with its stops": {avon(), func(r *Rig) {
 			for i := 1; i < 4; i++ {
 				r.Weights[i].AtM, r.Weights[i].ToM = 0.7, 0.7

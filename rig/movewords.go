@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -125,8 +126,8 @@ func (m Move) slideWords() string {
 	return fmt.Sprintf("%s %s %s, to %s", what, way, lengthWords(math.Abs(m.ByM)), parts[0].where())
 }
 
-// byRole is a slide's weights role by role, the one it is named by first. Each
-// part is whole or not by itself.
+// byRole is a slide's weights role by role, the one it is named by first, and
+// of the others those that go whole. Each part is whole or not by itself.
 func (m Move) byRole() []Move {
 	roles := []Role{m.Role}
 	for _, p := range m.Pieces {
@@ -145,7 +146,16 @@ func (m Move) byRole() []Move {
 		part.Count, part.Size = len(part.Pieces), oneSize(part.Pieces)
 		out = append(out, part)
 	}
+	slices.SortStableFunc(out[1:], func(a, b Move) int { return cmp.Compare(b.whole(), a.whole()) })
 	return out
+}
+
+// whole is 1 for all the weights of a role and 0 for some.
+func (m Move) whole() int {
+	if m.Whole {
+		return 1
+	}
+	return 0
 }
 
 // oneSize is the size of weights that are all of one, else empty.
@@ -186,6 +196,8 @@ func (m Move) resetWords() string {
 		return "open " + m.some() + m.from() + " and set " + m.them() + " at the float"
 	case m.Role != m.ToRole:
 		return "move " + m.some() + m.from() + " to " + m.ToRole.place() + m.at()
+	case m.Whole && len(m.places()) == 1:
+		return "move " + m.Role.place() + " to " + m.where()
 	case m.Whole:
 		return "space " + m.Role.place() + " afresh, " + m.where()
 	case m.Count == 1:
