@@ -19,6 +19,14 @@ func (s Spool) asStrong(mm float64) (yes, known bool) {
 	return got.Kg >= nylonKg(mm)-1e-9, err == nil
 }
 
+// words are a hook length's thickness, and what it is of where that is not nylon.
+func (s Spool) words() string {
+	if s.Kind == HookNylon {
+		return mmWords(s.DiameterMM)
+	}
+	return mmWords(s.DiameterMM) + " " + string(s.Kind)
+}
+
 func (t Tackle) lineToFish() Finding {
 	least, ok := leastForMM[t.Fish]
 	if !ok {
@@ -27,7 +35,7 @@ func (t Tackle) lineToFish() Finding {
 	if strong, known := t.HookLength.asStrong(least); strong || !known {
 		return Finding{}
 	}
-	return Finding{CareLevel, fmt.Sprintf("A hook length of %s %s is light for %s.", mmWords(t.HookLength.DiameterMM), t.HookLength.Kind, t.Fish),
+	return Finding{CareLevel, fmt.Sprintf("A hook length of %s is light for %s.", t.HookLength.words(), t.Fish),
 		fmt.Sprintf("Tie one as strong as %s nylon or stouter, and the main line stouter still.", mmWords(least))}
 }
 
@@ -44,7 +52,7 @@ func (t Tackle) lineToSnags() Finding {
 			fmt.Sprintf("Use one at least as strong as %s nylon, and the main line stouter still.", mmWords(snagMM))}
 	}
 	if !strong {
-		return Finding{CareLevel, fmt.Sprintf("Snags and %s: a hook length of %s %s is light for them, and a lost fish would trail line.", f.name, mmWords(t.HookLength.DiameterMM), t.HookLength.Kind),
+		return Finding{CareLevel, fmt.Sprintf("Snags and %s: a hook length of %s is light for them, and a lost fish would trail line.", f.name, t.HookLength.words()),
 			fmt.Sprintf("Use one at least as strong as %s nylon and the main line stouter still, or fish away from the snags.", mmWords(snagMM))}
 	}
 	return Finding{NoteLevel, fmt.Sprintf("Snags and %s: the hook length is %s%s, so that a lost fish does not trail line.", f.name, mmWords(t.HookLength.DiameterMM), t.usual()),

@@ -177,9 +177,7 @@ func TestBalance(t *testing.T) {
 	}
 }
 
-// A rig of ours is in balance, whatever the fish and the bait, but for what the
-// water or the angler asks: a stout fish on a fine pattern, a hook outside the
-// pattern's, a rod too short.
+// A rig of ours is in balance within itself, but for water too deep for the rod.
 func TestSuggestionsAreInBalance(t *testing.T) {
 	for _, depth := range []float64{0.8, 1.5, 2.4, 3.2} {
 		for _, pace := range []float64{0.2, 0.5, 0.9} {

@@ -44,3 +44,17 @@ func BenchmarkSuggest(b *testing.B) {
 		}
 	}
 }
+
+func BenchmarkDiff(b *testing.B) {
+	from, err := Suggest(Water{DepthM: 1.5, PaceMPS: 0.5}, Aim{}, StandardKit())
+	if err != nil {
+		b.Fatal(err)
+	}
+	to, err := Suggest(Water{DepthM: 2.1, PaceMPS: 0.8}, Aim{}, StandardKit())
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		Diff(from[0], to[0])
+	}
+}

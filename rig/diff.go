@@ -44,6 +44,8 @@ type Move struct {
 	ToM      float64 // a setting's: float to hook
 	Whole    bool    // it is all the weights of its role
 	Below    bool    // shot below the olivette has to come off and go back
+
+	partly []Role // of a slide: the roles that not all the weights of go with it
 }
 
 // Piece is one weight that is moved. A place is from the hook: FromM on the rig
@@ -192,11 +194,13 @@ func (p piece) rank() int {
 }
 
 func sameMain(a, b Rig) bool {
-	return same(a.MainLineMM, b.MainLineMM) && a.MainLine == b.MainLine && a.MainLineOf == b.MainLineOf
+	return same(a.MainLineMM, b.MainLineMM) && a.MainLine == b.MainLine &&
+		a.MainLineOf.or(ReelNylon) == b.MainLineOf.or(ReelNylon)
 }
 
 func sameHookLength(a, b Rig) bool {
-	return same(a.HookLengthMM, b.HookLengthMM) && same(a.HookLengthM, b.HookLengthM) && a.HookLengthOf == b.HookLengthOf
+	return same(a.HookLengthMM, b.HookLengthMM) && same(a.HookLengthM, b.HookLengthM) &&
+		a.HookLengthOf.or(HookNylon) == b.HookLengthOf.or(HookNylon)
 }
 
 // same is equality in which what is not a number is the same as itself.

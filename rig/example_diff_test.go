@@ -51,7 +51,7 @@ func ExampleLaw() {
 		fmt.Printf("%s: %s\n  %s\n", f.Level, f.Text, f.Remedy)
 	}
 	// Output:
-	// stop: The BB is lead of 0.4 g: lead weights over 0.06 g and up to 28.35 g are not lawful in England and Wales (The Control of Pollution (Anglers' Lead Weights) Regulations 1986, SI 1986/1992; freshwater rod fishing rules, gov.uk; as of November 2026).
+	// stop: The BB is lead of 0.4 g: lead weights over 0.06 g and up to 28.35 g are not lawful in England and Wales (SI 1986/1992 and the freshwater rod fishing rules, gov.uk, as of November 2026).
 	//   Use tin or tungsten of that size. Local byelaws and the club's own rules go first.
 	// note: This water allows barbless hooks only.
 	//   Check that the hook has no barb. Local byelaws and the club's own rules go first.

@@ -1,7 +1,5 @@
 package rig
 
-import "fmt"
-
 // Barb is whether a hook has one.
 type Barb string
 
@@ -64,6 +62,3 @@ func (h Hook) GapeMM() (mm float64, standing string, err error) {
 	a := gapes[i-1]
 	return a.mm + (b.mm-a.mm)*float64(h.Size-a.size)/float64(b.size-a.size), gapeInterpolated, nil
 }
-
-// words are a size as it is said: "a 14 hook".
-func (h Hook) words() string { return article(fmt.Sprintf("%d hook", h.Size)) }

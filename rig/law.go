@@ -22,13 +22,14 @@ type leadLaw struct {
 	written     string // and when
 }
 
-// leadLaws by place. Supply is prohibited by regulation 4 of the regulations
-// named, use by fishery byelaws. Shot sold as No.8 or smaller is sold as lawful
+// leadLaws by place. In England and Wales supply is prohibited by regulation 4 of
+// The Control of Pollution (Anglers' Lead Weights) Regulations 1986, SI 1986/1992,
+// and use by fishery byelaws. Shot sold as No.8 or smaller is sold as lawful
 // (sizes 14 to 8), nominally 0.06 g, and is taken by its label.
 var leadLaws = map[Place]leadLaw{
 	EnglandAndWales: {
 		lowG: 0.06, highG: 28.35, labelNo: 8, written: "November 2026",
-		source: "The Control of Pollution (Anglers' Lead Weights) Regulations 1986, SI 1986/1992; freshwater rod fishing rules, gov.uk",
+		source: "SI 1986/1992 and the freshwater rod fishing rules, gov.uk",
 	},
 }
 
@@ -127,7 +128,7 @@ func (l leadLaw) finding(w Weight, p Place) Finding {
 	if w.WeighedG > 0 {
 		by = ", by your own weighing"
 	}
-	return Finding{StopLevel, fmt.Sprintf("The %s is lead of %s%s: lead weights over %s and up to %s are not lawful in %s (%s; as of %s).",
+	return Finding{StopLevel, fmt.Sprintf("The %s is lead of %s%s: lead weights over %s and up to %s are not lawful in %s (%s, as of %s).",
 		w.Size, gramWords(w.massG()), by, gramWords(l.lowG), gramWords(l.highG), p, l.source, l.written),
 		"Use tin or tungsten of that size."}
 }

@@ -1,88 +1,12 @@
 package rig
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 )
-
-func floatMove(a, b Rig) Moves {
-	if a.Name == b.Name {
-		return nil
-	}
-	m := Move{Kind: ChangeFloat, Hands: 1, Was: a.Name, Now: b.Name}
-	if a.Pattern == b.Pattern && a.Marking != "" && b.Marking != "" && a.Marking != b.Marking {
-		m.Was, m.Now = a.Marking, b.Marking+" float"
-	}
-	return Moves{m}
-}
-
-func mainMove(a, b Rig) Moves {
-	if sameMain(a, b) {
-		return nil
-	}
-	return Moves{{Kind: ChangeMainLine, Hands: 1, Was: mainWords(a), Now: mainWords(b)}}
-}
-
-func mainWords(r Rig) string {
-	s := "main line of " + mmWords(r.MainLineMM)
-	if r.MainLineOf != "" && r.MainLineOf != ReelNylon {
-		s += " " + string(r.MainLineOf)
-	}
-	if r.MainLine == "" {
-		return s
-	}
-	return s + ", " + r.MainLine
-}
-
-// hookMoves change the hook length with its hook, or the hook alone.
-func hookMoves(a, b Rig) Moves {
-	hook := a.HookSize != b.HookSize
-	if sameHookLength(a, b) {
-		if !hook {
-			return nil
-		}
-		return Moves{{Kind: ChangeHook, Hands: 1, Was: fmt.Sprint(a.HookSize), Now: fmt.Sprintf("%d hook", b.HookSize)}}
-	}
-	return Moves{{Kind: ChangeHookLength, Hands: 1, Was: hookLengthWords(a, hook), Now: "hook length of " + hookLengthWords(b, hook)}}
-}
-
-func hookLengthWords(r Rig, hook bool) string {
-	s := fmt.Sprintf("%s of %s", lengthWords(r.HookLengthM), mmWords(r.HookLengthMM))
-	if r.HookLengthOf != "" && r.HookLengthOf != HookNylon {
-		s += " " + string(r.HookLengthOf)
-	}
-	if hook {
-		s += fmt.Sprintf(" with %s", article(fmt.Sprintf("%d hook", r.HookSize)))
-	}
-	return s
-}
-
-// depthMove is how far the float goes along the line: where the hook length
-// changes it has to go even to be set as deep as before.
-func depthMove(a, b Rig) Moves {
-	along := (b.SetM - b.HookLengthM) - (a.SetM - a.HookLengthM)
-	if math.IsNaN(along) || math.IsInf(along, 0) || math.Round(math.Abs(along)*100) < leastMoveM*100 {
-		return nil
-	}
-	return Moves{{Kind: SetDepth, Hands: 1, ByM: b.SetM - a.SetM, ToM: b.SetM}}
-}
-
-func baitMove(a, b Rig) Moves {
-	if a.Bait == b.Bait {
-		return nil
-	}
-	return Moves{{Kind: ChangeBait, Was: a.Bait, Now: b.Bait}}
-}
-
-func holdMove(a, b Rig) Moves {
-	was, now := shareWords(a.HoldBack), shareWords(b.HoldBack)
-	if was == now {
-		return nil
-	}
-	return Moves{{Kind: ChangeHoldBack, Was: was, Now: now}}
-}
 
 // Words say them, in order, with shot of several sizes that goes on in one place,
 // or comes off one, said together: "add three No.1 and two No.8 to the bulk".
@@ -94,7 +18,7 @@ func (ms Moves) Words() []string {
 		for ; j < len(ms) && ms[i].saidWith(ms[j]); j++ {
 			some = append(some, ms[j].some())
 		}
-		out = append(out, ms[i].words(strings.Join(some, " and ")))
+		out = append(out, ms[i].words(joined(some)))
 		i = j
 	}
 	return out
@@ -173,7 +97,7 @@ func (m Move) where() string {
 	case n > mostNamed || m.Whole:
 		return fmt.Sprintf("between %s and %s above the hook", ps[0], ps[n-1])
 	default:
-		return fmt.Sprintf("%s and %s above the hook", strings.Join(ps[:n-1], ", "), ps[n-1])
+		return joined(ps) + " above the hook"
 	}
 }
 
@@ -190,42 +114,78 @@ func (m Move) slideWords() string {
 	if m.ByM < 0 {
 		way = "down"
 	}
-	what := m.Role.bare()
-	if !m.Whole {
-		what = m.part()
+	parts := m.byRole()
+	what := parts[0].named()
+	if len(parts) > 1 {
+		var with []string
+		for _, p := range parts[1:] {
+			with = append(with, strings.TrimPrefix(p.named(), "olivette's "))
+		}
+		what += " with " + joined(with)
 	}
-	return fmt.Sprintf("%s %s %s, to %s", what, way, lengthWords(math.Abs(m.ByM)), m.where())
+	return fmt.Sprintf("%s %s %s, to %s", what, way, lengthWords(math.Abs(m.ByM)), parts[0].where())
 }
 
-// part names some of a role: "two No.8 of the bulk", "three weights at 60 cm".
-func (m Move) part() string {
-	if m.Size != "" {
-		return m.some() + " of " + m.ofRoles()
-	}
-	low, high := m.Pieces[0].FromM, m.Pieces[len(m.Pieces)-1].FromM
-	if low == high {
-		return fmt.Sprintf("%s at %s", numberOf(m.Count, "weight"), lengthWords(low))
-	}
-	return fmt.Sprintf("%s from %s to %s", numberOf(m.Count, "weight"), lengthWords(low), lengthWords(high))
-}
-
-// ofRoles names what the weights are for: "the olivette's stops and the spare
-// shot".
-func (m Move) ofRoles() string {
-	var names []string
+// byRole is a slide's weights role by role, the one it is named by first, and
+// of the others those that go whole. Each part is whole or not by itself.
+func (m Move) byRole() []Move {
+	roles := []Role{m.Role}
 	for _, p := range m.Pieces {
-		if n := p.Role.place(); !slices.Contains(names, n) {
-			names = append(names, n)
+		if !slices.Contains(roles, p.Role) {
+			roles = append(roles, p.Role)
 		}
 	}
-	return strings.Join(names, " and ")
+	var out []Move
+	for _, r := range roles {
+		part := Move{Kind: Slide, Role: r, ToRole: r, Whole: !slices.Contains(m.partly, r)}
+		for _, p := range m.Pieces {
+			if p.Role == r {
+				part.Pieces = append(part.Pieces, p)
+			}
+		}
+		part.Count, part.Size = len(part.Pieces), oneSize(part.Pieces)
+		out = append(out, part)
+	}
+	slices.SortStableFunc(out[1:], func(a, b Move) int { return cmp.Compare(b.whole(), a.whole()) })
+	return out
 }
 
-func numberOf(n int, thing string) string {
-	if n != 1 {
-		thing += "s"
+// whole is 1 for all the weights of a role and 0 for some.
+func (m Move) whole() int {
+	if m.Whole {
+		return 1
 	}
-	return countOf(n, thing)
+	return 0
+}
+
+// oneSize is the size of weights that are all of one, else empty.
+func oneSize(ps []Piece) string {
+	for _, p := range ps {
+		if p.Size != ps[0].Size {
+			return ""
+		}
+	}
+	return ps[0].Size
+}
+
+// named is "droppers" for all of them, "two No.8 of the droppers" for some.
+func (m Move) named() string {
+	switch {
+	case m.Whole:
+		return m.Role.bare()
+	case m.Size != "":
+		return m.some() + " of " + m.Role.place()
+	}
+	return countOf(m.Count, "weights") + " of " + m.Role.place()
+}
+
+// joined is "a", "a and b", "a, b and c".
+func joined(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " and " + words[last]
 }
 
 func (m Move) resetWords() string {
@@ -236,6 +196,8 @@ func (m Move) resetWords() string {
 		return "open " + m.some() + m.from() + " and set " + m.them() + " at the float"
 	case m.Role != m.ToRole:
 		return "move " + m.some() + m.from() + " to " + m.ToRole.place() + m.at()
+	case m.Whole && len(m.places()) == 1:
+		return "move " + m.Role.place() + " to " + m.where()
 	case m.Whole:
 		return "space " + m.Role.place() + " afresh, " + m.where()
 	case m.Count == 1:

@@ -104,26 +104,44 @@ func (c *change) lift(off, on []piece) {
 
 // moves are the movements of the weights by their turn on the bank.
 func (c change) moves() (off, slide, thread, reset, add Moves) {
-	for _, m := range gather(c.off, nil) {
+	thread, add = c.added()
+	return c.takenOff(), c.slides(), thread, c.resets(), add
+}
+
+// takenOff is shot first, then olivettes from the lowest.
+func (c change) takenOff() Moves {
+	out := gather(paired(c.off, c.off))
+	for i := range out {
+		m := &out[i]
 		m.Kind, m.Hands = TakeOff, m.Count
 		m.Whole = m.Count == c.was.count(m.Role)
 		m.Below = m.of(Olivette) && len(c.reset) > 0
-		off = append(off, m)
+		for j := range m.Pieces {
+			m.Pieces[j].ToM = 0
+		}
 	}
-	slices.SortStableFunc(off, func(a, b Move) int { return cmp.Compare(a.turn(), b.turn()) })
-	for _, m := range gather(nil, c.on) {
+	slices.SortStableFunc(out, func(a, b Move) int { return cmp.Compare(a.turn(), b.turn()) })
+	return out
+}
+
+// added are the olivettes threaded, the highest first for they go on over the end,
+// and the shot pinched on.
+func (c change) added() (thread, add Moves) {
+	for _, m := range gather(paired(c.on, c.on)) {
 		m.Kind, m.Hands = Add, m.Count
 		m.Whole = m.Count == c.now.count(m.Role)
+		for j := range m.Pieces {
+			m.Pieces[j].FromM = 0
+		}
 		if m.of(Olivette) {
-			m.Kind = Thread
-			m.Below = len(c.reset) > 0
+			m.Kind, m.Below = Thread, len(c.reset) > 0
 			thread = append(thread, m)
 			continue
 		}
 		add = append(add, m)
 	}
-	slices.Reverse(thread) // the highest first, for they go on over the end
-	return off, c.slides(), thread, c.resets(), add
+	slices.Reverse(thread)
+	return thread, add
 }
 
 // of says whether the weights are of a kind.
@@ -137,42 +155,41 @@ func (m Move) turn() int {
 	return 0
 }
 
+// slides are the groups that slide, in an order in which none runs into another:
+// those that go up from the top, and then those that go down from the bottom.
 func (c change) slides() Moves {
-	var out Moves
+	var up, down Moves
 	for i, group := range c.slid {
-		m := Move{Kind: Slide, Hands: 1, Count: len(group), Size: group[0].Size, ByM: float64(group[0].step) / 20}
-		m.Role, m.ToRole = mainRole(group), headRole(c.roles[i])
-		for _, p := range group {
-			if p.Size != m.Size {
-				m.Size = ""
-			}
-			m.Pieces = append(m.Pieces, p.Piece)
+		if m := c.slideOf(group, c.roles[i]); m.ByM > 0 {
+			up = append(up, m)
+		} else {
+			down = append(down, m)
 		}
-		m.Whole = m.Count == c.was.countLike(group)
-		out = append(out, m)
 	}
-	slices.SortStableFunc(out, slideOrder)
-	return out
+	slices.Reverse(up)
+	return append(up, down...)
 }
 
-// slideOrder is an order in which no group runs into another: those that go up
-// from the top, and those that go down from the bottom.
-func slideOrder(a, b Move) int {
-	if (a.ByM > 0) != (b.ByM > 0) {
-		return cmp.Compare(b.ByM, a.ByM)
+func (c change) slideOf(group []piece, roles []Role) Move {
+	m := Move{Kind: Slide, Hands: 1, Count: len(group), ByM: float64(group[0].step) / 20}
+	m.Role, m.ToRole = mainRole(group), headRole(roles)
+	in := map[Role]int{}
+	for _, p := range group {
+		m.Pieces = append(m.Pieces, p.Piece)
+		in[p.Role]++
 	}
-	if a.ByM > 0 {
-		return cmp.Compare(b.Pieces[0].FromM, a.Pieces[0].FromM)
+	for r, n := range in {
+		if n < c.was.count(r) {
+			m.partly = append(m.partly, r)
+		}
 	}
-	return cmp.Compare(a.Pieces[0].FromM, b.Pieces[0].FromM)
+	slices.Sort(m.partly)
+	m.Size, m.Whole = oneSize(m.Pieces), len(m.partly) == 0
+	return m
 }
 
 func (c change) resets() Moves {
-	var was, now []piece
-	for _, t := range c.reset {
-		was, now = append(was, t.was), append(now, t.now)
-	}
-	out := gather(was, now)
+	out := gather(c.reset)
 	for i := range out {
 		m := &out[i]
 		m.Kind, m.Hands, m.Below = Reset, m.Count, c.threads
@@ -181,36 +198,37 @@ func (c change) resets() Moves {
 	return out
 }
 
+func paired(was, now []piece) []twice {
+	out := make([]twice, len(was))
+	for i := range was {
+		out[i] = twice{was[i], now[i]}
+	}
+	return out
+}
+
 // gather puts shot alike that goes from one role to one role together; olivettes
-// go on and off one by one. Where only one side is given both roles are its.
-func gather(was, now []piece) Moves {
+// go on and off one by one.
+func gather(ts []twice) Moves {
 	var out Moves
-	n := max(len(was), len(now))
-	for i := range n {
-		var p Piece
-		var from, to Role
-		switch {
-		case now == nil:
-			p, from, to = was[i].Piece, was[i].Role, was[i].Role
-		case was == nil:
-			p, from, to = now[i].Piece, now[i].Role, now[i].Role
-			p.FromM, p.ToM = 0, p.FromM
-		default:
-			p, from, to = was[i].Piece, was[i].Role, now[i].Role
-			p.ToM = now[i].FromM
-		}
-		j := slices.IndexFunc(out, func(m Move) bool {
-			q := m.Pieces[0]
-			return p.Kind != Olivette && m.Role == from && m.ToRole == to && q.Size == p.Size && q.Kind == p.Kind && q.Material == p.Material
-		})
+	for _, t := range ts {
+		j := slices.IndexFunc(out, func(m Move) bool { return m.takes(t) })
 		if j < 0 {
-			out = append(out, Move{Size: p.Size, Role: from, ToRole: to})
-			j = len(out) - 1
+			j = len(out)
+			out = append(out, Move{Size: t.was.Size, Role: t.was.Role, ToRole: t.now.Role})
 		}
+		p := t.was.Piece
+		p.ToM = t.now.FromM
 		out[j].Count++
 		out[j].Pieces = append(out[j].Pieces, p)
 	}
 	return out
+}
+
+// takes says whether a weight is of the same move.
+func (m Move) takes(t twice) bool {
+	q := m.Pieces[0]
+	return q.Kind != Olivette && m.Role == t.was.Role && m.ToRole == t.now.Role &&
+		q.Kind == t.was.Kind && q.Size == t.was.Size && q.Material == t.was.Material
 }
 
 func (l laid) all() []piece { return slices.Concat(l.line, l.locks) }
@@ -219,17 +237,6 @@ func (l laid) count(r Role) int {
 	n := 0
 	for _, p := range l.all() {
 		if p.Role == r {
-			n++
-		}
-	}
-	return n
-}
-
-// countLike is how many weights have any of the roles of a group.
-func (l laid) countLike(group []piece) int {
-	n := 0
-	for _, p := range l.line {
-		if slices.ContainsFunc(group, func(q piece) bool { return p.Role == q.Role }) {
 			n++
 		}
 	}
