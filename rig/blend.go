@@ -32,6 +32,7 @@ type blend struct {
 	nSmall, nMain, nExtra int
 	pull                  int64
 	stay                  int // small ones that have to be droppers
+	style                 Style
 }
 
 func (b blend) kinds() int {
@@ -62,7 +63,7 @@ func (b blend) key(capacity int64) key {
 	return key{max(short-tolerance(capacity), 0), int64(b.kinds()), int64(b.pieces()), max(short, -short)}
 }
 
-func (k key) before(other key) bool { return slices.Compare(k[:], other[:]) < 0 }
+func (k key) compare(other key) int { return slices.Compare(k[:], other[:]) }
 
 // search is a recipe being looked through.
 type search struct {
@@ -162,12 +163,12 @@ func (s *search) fill(b blend, heavy int64, least int) {
 	if most < least {
 		return
 	}
-	b.nSmall, b.stay = most, least-s.stops
+	b.nSmall, b.stay, b.style = most, least-s.stops, s.style
 	if !s.topUp {
 		b.nSmall = min(max(int(up(s.capacity-tolerance(s.capacity)-heavy, b.small.pull)), least), most)
 	}
 	b.pull = heavy + int64(b.nSmall)*b.small.pull
-	if k := b.key(s.capacity); !s.found || k.before(s.bestKey) {
+	if k := b.key(s.capacity); !s.found || k.compare(s.bestKey) < 0 {
 		s.best, s.bestKey, s.found = b, k, true
 	}
 }

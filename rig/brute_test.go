@@ -188,7 +188,7 @@ func randomKit(r *rand.Rand, held bool) (Kit, Layout, bruteCase) {
 	k := Kit{Chart: Chart{Name: "made up"}, Held: map[string]int{}}
 	k.ShotMaterial, k.OlivetteMaterial = []Material{Lead, Tin, Tungsten}[r.IntN(3)], []Material{Lead, Tungsten}[r.IntN(2)]
 	if held {
-		count = func() int { return r.IntN(12) }
+		count = func() int { return r.IntN(20) }
 	}
 	var grams, ol []float64
 	var nGrams, nOl []int

@@ -99,25 +99,25 @@ type lackSearch struct {
 	capacityG float64
 	layout    Layout
 	best      Lack
-	bestKey   key
+	bestRank  rank
 	err       error
 }
 
 // answer is what Shot makes of a kit.
 type answer struct {
 	right  bool
-	key    key
+	rank   rank
 	shortG float64
 }
 
 // shot asks Shot. A kit that can load nothing is not right and is no error.
 func (s *lackSearch) shot(k Kit) (answer, error) {
-	ws, key, err := load(s.capacityG, s.layout, k)
+	ws, r, err := load(s.capacityG, s.layout, k)
 	var no *NoRigError
 	if errors.As(err, &no) || errors.Is(err, errNoShot) {
 		return answer{shortG: s.capacityG}, nil
 	}
-	out := answer{right: err == nil && key[0] == 0, key: key, shortG: s.capacityG}
+	out := answer{right: err == nil && r.beyond == 0, rank: r, shortG: s.capacityG}
 	for _, w := range ws {
 		out.shortG -= float64(w.Count) * w.PullEachG
 	}
@@ -159,9 +159,9 @@ func (s *lackSearch) add(k Kit, had int, l Lack, most int) {
 		if !got.right {
 			continue
 		}
-		if n != s.best.Count || got.key.before(s.bestKey) {
+		if n != s.best.Count || got.rank.before(s.bestRank) {
 			l.Count, l.ShortG, l.More = n, s.best.ShortG, had > 0
-			s.best, s.bestKey = l, got.key
+			s.best, s.bestRank = l, got.rank
 		}
 		return
 	}
@@ -170,8 +170,8 @@ func (s *lackSearch) add(k Kit, had int, l Lack, most int) {
 // could says whether a kit has a right load, were there line enough. More of a
 // size never takes one away, so a number that could not rules out all below it.
 func (s *lackSearch) could(k Kit) bool {
-	b, _, ok := compose(s.capacityG, s.layout, k)
-	return ok && b.key(units(s.capacityG))[0] == 0
+	_, r, ok := compose(s.capacityG, s.layout, k)
+	return ok && r.beyond == 0
 }
 
 // count is how many a kit has of a weight.

@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 )
@@ -78,49 +79,60 @@ func Shot(capacityG float64, l Layout, k Kit) ([]Weight, error) {
 	return ws, err
 }
 
-// load is Shot, with how the load compares.
-func load(capacityG float64, l Layout, k Kit) ([]Weight, key, error) {
+// rank is how a load compares with those of other kits: beyond right, then which
+// attempt it was, then the rest of its key.
+type rank struct {
+	beyond int64
+	tried  int
+	key    key
+}
+
+func (r rank) before(other rank) bool {
+	return cmp.Or(cmp.Compare(r.beyond, other.beyond), cmp.Compare(r.tried, other.tried), r.key.compare(other.key)) < 0
+}
+
+// load is Shot, with how the load ranks.
+func load(capacityG float64, l Layout, k Kit) ([]Weight, rank, error) {
 	if err := inRange("capacity", capacityG, capacityLowG, capacityHighG, "g"); err != nil {
-		return nil, key{}, err
+		return nil, rank{}, err
 	}
 	if err := l.check(); err != nil {
-		return nil, key{}, err
+		return nil, rank{}, err
 	}
 	if err := k.check(); err != nil {
-		return nil, key{}, err
+		return nil, rank{}, err
 	}
-	b, style, ok := compose(capacityG, l, k)
+	b, r, ok := compose(capacityG, l, k)
 	if !ok {
-		return nil, key{}, &NoRigError{fmt.Sprintf("Nothing in the kit is light enough for a float of %s: it needs smaller shot.", gramWords(capacityG))}
+		return nil, rank{}, &NoRigError{fmt.Sprintf("Nothing in the kit is light enough for a float of %s: it needs smaller shot.", gramWords(capacityG))}
 	}
-	l.Style = style
+	l.Style = b.style
 	ws, ok := l.place(b)
 	if !ok {
-		return nil, key{}, &NoRigError{fmt.Sprintf("The weights for a float of %s take more line than there is between the hook length and a float set at %s.",
+		return nil, rank{}, &NoRigError{fmt.Sprintf("The weights for a float of %s take more line than there is between the hook length and a float set at %s.",
 			gramWords(capacityG), lengthWords(l.SetM))}
 	}
-	return ws, b.key(units(capacityG)), nil
+	return ws, r, nil
 }
 
 func units(g float64) int64 { return int64(math.Round(g * perGram)) }
 
 // compose finds the blend for a layout. A bulk of shot stands in where olivettes
 // cannot do it, and any sizes at all where the style's own cannot.
-func compose(capacityG float64, l Layout, k Kit) (blend, Style, bool) {
+func compose(capacityG float64, l Layout, k Kit) (blend, rank, bool) {
 	capacity := units(capacityG)
 	var best blend
-	var style Style
-	beyond := int64(math.MaxInt64)
-	for _, try := range attempts(capacity, l, k) {
+	at := rank{beyond: math.MaxInt64}
+	for i, try := range attempts(capacity, l, k) {
 		b, ok := try.find()
-		if ok && b.key(capacity)[0] < beyond {
-			best, style, beyond = b, try.style, b.key(capacity)[0]
+		if got := b.key(capacity); ok && got[0] < at.beyond {
+			best, at = b, rank{got[0], i, got}
 		}
-		if beyond == 0 {
+		if at.beyond == 0 {
 			break
 		}
 	}
-	return best, style, beyond < math.MaxInt64
+	return best, at, at.beyond < math.MaxInt64
 }
 
 func (l Layout) check() error {

@@ -131,3 +131,36 @@ func TestShotErrors(t *testing.T) {
 		t.Error("an unknown layout was taken")
 	}
 }
+
+func FuzzShot(f *testing.F) {
+	f.Add(3.0, 1.83, 0.15, 0.6, 0, 1, uint16(0), int16(0))
+	f.Add(0.8, 0.4, 0.1, 0.3, 6, 0, uint16(0xfff), int16(3))
+	f.Add(6.0, 0.4, 0.15, 0.3, 2, 2, uint16(0x3), int16(20))
+	f.Fuzz(func(t *testing.T, capacityG, setM, hookLengthM, bulkM float64, style, chart int, sizes uint16, held int16) {
+		k := Kit{Chart: Charts()[uint(chart)%3], ShotMaterial: Tin, OlivetteMaterial: Tungsten, OlivettesG: []float64{0.5, 1, 2.5}}
+		for i, s := range k.Chart.Sizes {
+			if sizes>>(i%16)&1 == 1 {
+				k.Sizes = append(k.Sizes, s.Name)
+			}
+		}
+		if held != 0 {
+			k.Held = map[string]int{"2.5 g": int(held) - 1, k.Chart.Sizes[0].Name: int(held)}
+			for _, name := range k.Sizes {
+				k.Held[name] = int(held)
+			}
+		}
+		styles := Styles()
+		l := Layout{Style: styles[uint(style)%uint(len(styles))], SetM: setM, HookLengthM: hookLengthM, BulkM: bulkM}
+		ws, err := Shot(capacityG, l, k)
+		if err != nil {
+			return
+		}
+		for _, e := range []error{
+			checkHeld(ws, capacityG, k), checkPlaces(ws, hookLengthM, setM), checkRoom(ws, setM), checkStyle(l.Style, ws),
+		} {
+			if e != nil {
+				t.Fatalf("%v: %+v", e, ws)
+			}
+		}
+	})
+}
