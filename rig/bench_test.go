@@ -20,18 +20,39 @@ func BenchmarkShot(b *testing.B) {
 	l := Layout{Style: OlivetteBulk, SetM: 1.83, HookLengthM: 0.15, BulkM: 0.6}
 	all := StandardKit()
 	all.Sizes = nil
+	hard := all // no size of it comes near 12 g, and there is little of each
+	hard.OlivettesG, hard.Held = nil, map[string]int{}
+	for _, s := range hard.Chart.Sizes {
+		hard.Held[s.Name] = 3
+	}
 	for _, c := range []struct {
-		name string
-		kit  Kit
-	}{{"standard", StandardKit()}, {"whole chart", all}} {
+		name      string
+		kit       Kit
+		capacityG float64
+	}{{"standard", StandardKit(), 3}, {"whole chart", all, 3}, {"three of each", hard, 12}} {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := Shot(3, l, c.kit); err != nil {
+				if _, err := Shot(c.capacityG, l, c.kit); err != nil {
 					b.Fatal(err)
 				}
 			}
 		})
+	}
+}
+
+func BenchmarkLacks(b *testing.B) {
+	l := Layout{Style: OlivetteBulk, SetM: 1.83, HookLengthM: 0.15, BulkM: 0.6}
+	k := StandardKit()
+	k.Held = map[string]int{}
+	for _, s := range k.Sizes {
+		k.Held[s] = 2
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Lacks(3, l, k); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
 

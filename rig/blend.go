@@ -19,32 +19,11 @@ type item struct {
 	massG float64
 	mat   Material
 	pull  int64 // units, as lead
+	held  int   // how many, at least one
 }
 
 func pullUnits(m Material, massG float64) int64 {
 	return int64(math.Round(m.LeadGrams(massG) * perGram))
-}
-
-// recipe is what a blend has to keep to.
-type recipe struct {
-	style    Style
-	capacity int64
-	most     int // pieces
-
-	small      []item // droppers, and an olivette's stops
-	smallLeast int
-	smallPull  int64 // the least they pull together
-
-	main                []item // the bulk, the string or the lock
-	mainLeast, mainMost int
-	mainLow, mainHigh   int64 // what main and extra pull together
-
-	extra     []item // a second size, between the small and the main
-	extraMost int
-	extraLow  bool // it hangs with the small and not with the main
-
-	alone      []item // sizes that may do for everything
-	aloneLeast int    // the fewest of them
 }
 
 // blend is a choice: counts of up to three kinds. A nil item has a count of 0.
@@ -52,6 +31,8 @@ type blend struct {
 	small, main, extra    *item
 	nSmall, nMain, nExtra int
 	pull                  int64
+	stay                  int // small ones that have to be droppers
+	style                 Style
 }
 
 func (b blend) kinds() int {
@@ -74,25 +55,21 @@ const overUnits = perGram / 100
 func tolerance(capacity int64) int64 { return max(capacity/50, perGram/20) }
 
 // key orders blends for a capacity, smallest first: how far beyond the
-// tolerance; then kinds; then whether there is still room for one more of the
-// smallest shot on the line, since that one costs nothing; then pieces; then how
-// close.
-func (b blend) key(capacity int64) [5]int64 {
+// tolerance; then kinds; then pieces; then how far from the capacity.
+type key [4]int64
+
+func (b blend) key(capacity int64) key {
 	short := capacity - b.pull
-	k := [5]int64{max(short-tolerance(capacity), 0), int64(b.kinds()), 0, int64(b.pieces()), max(short, -short)}
-	if b.small != nil && short+overUnits >= b.small.pull {
-		k[2] = 1
-	}
-	return k
+	return key{max(short-tolerance(capacity), 0), int64(b.kinds()), int64(b.pieces()), max(short, -short)}
 }
 
-func before(a, b [5]int64) bool { return slices.Compare(a[:], b[:]) < 0 }
+func (k key) compare(other key) int { return slices.Compare(k[:], other[:]) }
 
 // search is a recipe being looked through.
 type search struct {
 	recipe
 	best    blend
-	bestKey [5]int64
+	bestKey key
 	found   bool
 }
 
@@ -102,7 +79,7 @@ type search struct {
 func (r recipe) find() (blend, bool) {
 	s := &search{recipe: r}
 	for i := range r.alone {
-		s.single(&r.alone[i])
+		s.fill(blend{small: &r.alone[i]}, 0, r.aloneLeast)
 	}
 	for i := range r.small {
 		for j := range r.main {
@@ -118,13 +95,6 @@ func (r recipe) find() (blend, bool) {
 	return s.best, s.found
 }
 
-// single tries one size for everything.
-func (s *search) single(small *item) {
-	for n := s.aloneLeast; n <= s.most; n++ {
-		s.offer(blend{small: small, nSmall: n, pull: int64(n) * small.pull})
-	}
-}
-
 // threes tries every extra size between a small one and a main one.
 func (s *search) threes(small *item) {
 	for j := range s.main {
@@ -134,28 +104,37 @@ func (s *search) threes(small *item) {
 			if extra.pull <= small.pull || extra.pull >= main.pull {
 				continue
 			}
-			for n := 1; n <= s.extraMost; n++ {
+			for n := s.extraLeast; n <= min(s.extraMost, extra.held); n++ {
 				s.pair(small, main, extra, n)
 			}
 		}
 	}
 }
 
-// pair tries every count of main with the counts of small that matter.
+// pair tries every count of main with the count of small that is best for it.
 func (s *search) pair(small, main, extra *item, nExtra int) {
-	if main.kind == ShotKind && main.pull <= small.pull {
+	if main.pull <= small.pull {
 		return
 	}
 	b := blend{small: small, main: main, extra: extra, nExtra: nExtra}
-	for b.nMain = s.mainLeast; b.nMain <= s.mainMost; b.nMain++ {
+	least := s.least(b)
+	for b.nMain = s.mainLeast; b.nMain <= min(s.mainMost, main.held); b.nMain++ {
 		together, heavy := s.heavy(b)
 		if together > s.mainHigh {
 			return
 		}
 		if together >= s.mainLow {
-			s.fill(b, heavy)
+			s.fill(b, heavy, least)
 		}
 	}
+}
+
+// least is the fewest small ones that go with a blend.
+func (r recipe) least(b blend) int {
+	if r.extraLow && b.extra != nil {
+		return 1
+	}
+	return r.stops + max(r.smallLeast, int(up(r.smallPull, b.small.pull)))
 }
 
 // heavy is the pull of the main with what hangs with it, and of all but the
@@ -172,35 +151,24 @@ func (r recipe) heavy(b blend) (together, all int64) {
 	return all, all
 }
 
-// fill tries the two counts of the small size that can be best: the most that
-// fit and, where there are too many pieces for that, the fewest within the
-// tolerance.
-func (s *search) fill(b blend, heavy int64) {
+// fill offers the one count of the small size that can be best: the fewest
+// within the tolerance, or the most there may be where none is or where it is to
+// be topped up.
+func (s *search) fill(b blend, heavy int64, least int) {
 	room := s.capacity + overUnits - heavy
 	if room < 0 {
 		return
 	}
-	least := max(s.smallLeast, int(up(s.smallPull, b.small.pull)))
-	if s.extraLow && b.extra != nil {
-		least = 1
-	}
-	most := min(int(room/b.small.pull), s.most-b.nMain-b.nExtra)
-	for _, tol := range [2]int64{tolerance(s.capacity), -overUnits} {
-		n := min(max(int(up(s.capacity-tol-heavy, b.small.pull)), least), most)
-		if n < least || n < 1 {
-			return
-		}
-		b.nSmall, b.pull = n, heavy+int64(n)*b.small.pull
-		s.offer(b)
-	}
-}
-
-// offer keeps a blend that is not over and is better than what there was.
-func (s *search) offer(b blend) {
-	if b.pull > s.capacity+overUnits {
+	most := min(int(room/b.small.pull), s.most-b.nMain-b.nExtra, b.small.held)
+	if most < least {
 		return
 	}
-	if k := b.key(s.capacity); !s.found || before(k, s.bestKey) {
+	b.nSmall, b.stay, b.style = most, least-s.stops, s.style
+	if !s.topUp {
+		b.nSmall = min(max(int(up(s.capacity-tolerance(s.capacity)-heavy, b.small.pull)), least), most)
+	}
+	b.pull = heavy + int64(b.nSmall)*b.small.pull
+	if k := b.key(s.capacity); !s.found || k.compare(s.bestKey) < 0 {
 		s.best, s.bestKey, s.found = b, k, true
 	}
 }

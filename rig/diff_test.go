@@ -193,7 +193,7 @@ func passes(others []Piece, m Move, a, b Rig) bool {
 func fromLoop(m float64, r Rig) float64 { return math.Round((m-r.HookLengthM)/placeM) * placeM }
 
 // counted is how many of each weight lie at each place.
-func counted(ps []Piece) map[Piece]int {
+func tally(ps []Piece) map[Piece]int {
 	out := map[Piece]int{}
 	for _, p := range ps {
 		out[Piece{Kind: p.Kind, Size: p.Size, Material: p.Material, FromM: p.FromM}]++
@@ -212,7 +212,7 @@ func checkDiff(a, b Rig) string {
 		p.Piece.FromM = fromLoop(p.FromM, b)
 		want = append(want, p.Piece)
 	}
-	got, is := counted(line), counted(want)
+	got, is := tally(line), tally(want)
 	for k, n := range is {
 		if got[k] != n {
 			return "does not come to the weights of the second"

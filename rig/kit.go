@@ -3,6 +3,7 @@ package rig
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -16,7 +17,14 @@ type Kit struct {
 	Sizes            []string  // shot sizes held, by their names on the chart; nil: all of them
 	OlivettesG       []float64 // dry grams of the olivettes held; none: bulks are of shot
 	Floats           []Float   // the floats held; nil: whatever is made
+	// Held is how many there are of a size of shot ("8" or "No.8") or an olivette
+	// ("2.5 g"), 0 to HeldMost. Of a
+	// size in the kit that is not counted here there are plenty.
+	Held map[string]int
 }
+
+// HeldMost is the most of one size a kit may count.
+const HeldMost = 1000
 
 // Bounds of a single weight in grams: below, the makers' lightest shot; above,
 // more than any float here carries.
@@ -43,8 +51,8 @@ func StandardKit() Kit {
 func (k Kit) Key() string {
 	sizes, err := k.shots()
 	ol := slices.Sorted(slices.Values(k.OlivettesG))
-	sum := sha256.Sum256(fmt.Appendf(nil, "%s|%v|%v|%q|%q|%v|%q|%s",
-		k.Chart.Name, sizes, err, k.ShotMaterial, k.OlivetteMaterial, ol, k.unknown(), floatsKey(k.Floats)))
+	sum := sha256.Sum256(fmt.Appendf(nil, "%s|%v|%v|%q|%q|%v|%q|%q|%s",
+		k.Chart.Name, sizes, err, k.ShotMaterial, k.OlivetteMaterial, ol, k.unknown(), k.counted(), floatsKey(k.Floats)))
 	return hex.EncodeToString(sum[:8])
 }
 
@@ -77,17 +85,31 @@ func (k Kit) shots() ([]ShotSize, error) {
 	return out, nil
 }
 
-// check says what is wrong with a kit.
+var errNoShot = errors.New("the kit holds no shot: it needs at least one size from a chart")
+
+// check says what is wrong with a kit to shot from.
 func (k Kit) check() error {
+	if err := k.valid(); err != nil {
+		return err
+	}
+	shots, _ := k.shots()
+	held := k.held()
+	if !slices.ContainsFunc(shots, func(s ShotSize) bool { return held.of(s.Label()) > 0 }) {
+		return errNoShot
+	}
+	return nil
+}
+
+// valid says what is wrong with what a kit says, be it empty.
+func (k Kit) valid() error {
 	shots, err := k.shots()
 	if err != nil {
 		return err
 	}
-	if len(shots) == 0 {
-		return fmt.Errorf("the kit holds no shot: it needs at least one size from a chart")
-	}
-	if err := k.ShotMaterial.check("shot"); err != nil {
-		return err
+	if len(shots) > 0 {
+		if err := k.ShotMaterial.check("shot"); err != nil {
+			return err
+		}
 	}
 	for _, s := range shots {
 		if err := inRange("shot "+s.Label(), s.MassG, weightLowG, weightHighG, "g"); err != nil {
@@ -99,6 +121,13 @@ func (k Kit) check() error {
 			return err
 		}
 	}
+	if err := k.validOlivettes(); err != nil {
+		return err
+	}
+	return k.validHeld(shots)
+}
+
+func (k Kit) validOlivettes() error {
 	if len(k.OlivettesG) == 0 {
 		return nil
 	}

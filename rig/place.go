@@ -1,12 +1,12 @@
 package rig
 
-import (
-	"cmp"
-	"math"
-	"slices"
-)
+import "math"
 
-// Places are to 5 cm from the hook: nobody ties to the centimetre.
+// Places are to 5 cm from the hook: nobody ties to the centimetre (common
+// practice, no source). Where weights want the same place they are moved apart,
+// each above what is below it, and down again where they would come up to the
+// float; a bulk longer than 5 cm has the marks it covers to itself (see
+// Layout.settle). Two sizes share a place only as a bulk does with its stops.
 const placeM = 0.05
 
 // nearest5, up5 and down5 put a length on the 5 cm grid. Working in whole steps
@@ -26,109 +26,137 @@ func (l Layout) within(m float64) float64 {
 	return min(max(nearest5(m), l.lowest()), l.highest())
 }
 
-// place lays a blend out from the hook up.
-func (l Layout) place(b blend) []Weight {
-	var out []Weight
+// place lays a blend out from the hook up, and says whether there is line enough
+// for it. Where there is not, no shot is kept spare.
+func (l Layout) place(b blend) ([]Weight, bool) {
+	for _, spare := range []bool{true, false} {
+		bs := l.blocks(b, spare)
+		if l.settle(bs) {
+			return weights(bs), true
+		}
+	}
+	return nil, false
+}
+
+func (l Layout) blocks(b blend, spare bool) []block {
 	switch l.Style {
 	case StrungOut:
-		out = l.placeStrung(b)
+		return l.strungOut(b)
+	case Tapering:
+		return l.tapering(b)
 	case AtFloat:
-		out = l.placeAtFloat(b)
-	default:
-		out = l.placeBulk(b)
+		return l.atFloat(b)
 	}
-	slices.SortStableFunc(out, func(a, b Weight) int { return cmp.Compare(a.AtM, b.AtM) })
-	return out
+	return l.bulked(b, spare)
 }
 
-// weight is n of an item from atM to toM.
-func weight(it *item, n int, role Role, atM, toM float64) Weight {
-	if n == 1 {
-		toM = atM
-	}
+// weight is n of an item.
+func weight(it *item, n int, role Role) Weight {
 	return Weight{
 		Kind: it.kind, Size: it.size, Material: it.mat, Count: n, EachG: it.massG,
-		PullEachG: float64(it.pull) / perGram, AtM: atM, ToM: toM, Role: role,
+		PullEachG: float64(it.pull) / perGram, Role: role,
 	}
 }
 
-// placeBulk is droppers below a bulk, with spare small shot waiting above it
+// bulked is droppers below a bulk or two, with spare small shot waiting above
 // where there are more than the droppers need.
-func (l Layout) placeBulk(b blend) []Weight {
+func (l Layout) bulked(b blend, mayKeep bool) []block {
 	bulk := l.within(l.BulkM)
 	small := b.nSmall
-	var out []Weight
-	stopped := b.main != nil && b.main.kind == Olivette && small > stops
+	stopped := b.main != nil && b.main.kind == Olivette
 	if stopped {
-		small -= stops
+		small -= eachSide
 	}
-	droppers, bulked, spare := share(small, b.main == nil)
-	if droppers > 0 {
-		to := l.dropperTop(droppers, bulk)
-		out = append(out, weight(b.small, droppers, Dropper, l.lowest(), to))
+	d := deal(small, b)
+	if !mayKeep {
+		d.droppers, d.spare = d.droppers+d.spare, 0
 	}
-	if stopped {
-		out = append(out, weight(b.small, 1, Stop, bulk, bulk))
+	var out []block
+	if d.droppers > 0 {
+		out = append(out, spread(weight(b.small, d.droppers, Dropper), l.lowest(), l.dropperTop(d.droppers, bulk)))
 	}
-	if bulked > 0 {
-		out = append(out, weight(b.small, bulked, Bulk, bulk, bulk))
-	}
-	if b.nMain > 0 {
-		out = append(out, weight(b.main, b.nMain, Bulk, bulk, bulk))
-	}
-	if stopped {
-		out = append(out, weight(b.small, 1, Stop, bulk, bulk))
-	}
-	if b.nExtra > 0 {
-		out = append(out, weight(b.extra, b.nExtra, Bulk, bulk, bulk))
-	}
-	if spare > 0 {
-		at := min(bulk+placeM, l.highest())
-		out = append(out, weight(b.small, spare, Spare, nearest5(at), nearest5(at)))
+	out = append(out, l.bulks(b, d.bulked, bulk, stopped)...)
+	if d.spare > 0 {
+		out = append(out, together(bulk, weight(b.small, d.spare, Spare)))
 	}
 	return out
 }
 
-// share deals small shot out: four droppers or so, two spare, and where they are
-// the whole load the rest as the bulk.
-func share(n int, alone bool) (droppers, bulked, spare int) {
-	if alone {
-		droppers = min(n/3, leastDroppers+1)
-		return droppers, n - droppers, 0
+// bulks is a bulk with its stops, or two: a third of the main shot half way up
+// to the rest.
+func (l Layout) bulks(b blend, small int, at float64, stopped bool) []block {
+	it, n := b.main, b.nMain
+	if it == nil {
+		it, n = b.small, small
 	}
-	spare = min(max(n-leastDroppers-1, 0), 2)
-	return n - spare, 0, spare
+	var out []block
+	if low := (n + 1) / 3; l.Style == DoubleBulk && low > 0 {
+		half := nearest5((l.lowest() + at) / 2)
+		out = append(out, together(half, weight(it, low, Bulk)))
+		n -= low
+	}
+	parts := []Weight{weight(it, n, Bulk)}
+	if stopped {
+		stop := weight(b.small, 1, Stop)
+		parts = []Weight{stop, parts[0], stop}
+	}
+	if b.nExtra > 0 {
+		parts = append(parts, weight(b.extra, b.nExtra, Bulk))
+	}
+	return append(out, together(at, parts...))
+}
+
+// dealt is how small shot is shared out.
+type dealt struct{ droppers, bulked, spare int }
+
+// deal keeps up to two spare of what the droppers do not need, four or what the
+// blend says; where small shot is the whole load a third of it is droppers, up
+// to four, and the rest the bulk.
+func deal(n int, b blend) dealt {
+	if b.main == nil {
+		droppers := min(n/3, leastDroppers+1)
+		return dealt{droppers: droppers, bulked: n - droppers}
+	}
+	spare := min(max(n-max(leastDroppers+1, b.stay), 0), 2)
+	return dealt{droppers: n - spare, spare: spare}
 }
 
 // dropperTop is the place of the highest dropper: in a group, or so that all
-// spaces up to the bulk are even.
+// spaces up to the bulk are even. A spread is always even; with two bulks the
+// droppers keep below the lower.
 func (l Layout) dropperTop(n int, bulk float64) float64 {
 	low := l.lowest()
-	if l.GroupM > 0 {
+	if l.Style == DoubleBulk {
+		bulk = nearest5((low + bulk) / 2)
+	}
+	if l.GroupM > 0 && l.Style != BulkSpread {
 		return max(low, min(down5(low+l.GroupM), nearest5(bulk-placeM)))
 	}
 	return max(low, down5(low+(bulk-low)*float64(n-1)/float64(n)))
 }
 
-// placeStrung is small shot lowest, then the string up to a little below the
+// stringTop is the highest place of a string: 30 cm or 15 % below the float, but
+// in the shallowest water 15 cm above the lowest where that is under the float.
+func (l Layout) stringTop() float64 {
+	return max(down5(min(l.SetM-stringGapM, l.SetM*0.85)), min(l.highest(), nearest5(l.lowest()+3*placeM)))
+}
+
+// strungOut is small shot lowest, then the string up to a little below the
 // float, closer together in the lower half where the water asks for it.
-func (l Layout) placeStrung(b blend) []Weight {
-	low, top := l.lowest(), max(l.lowest(), down5(min(l.SetM-stringGapM, l.SetM*0.85)))
-	it, n := b.main, b.nMain
-	var out []Weight
-	if it == nil {
-		it, n = b.small, b.nSmall
-	} else {
-		gap := l.stringGap(n, low, top)
-		to := min(low+gap*float64(b.nSmall-1), top)
-		out = append(out, weight(b.small, b.nSmall, Strung, low, nearest5(to)))
-		low = min(nearest5(to+gap), top)
+func (l Layout) strungOut(b blend) []block {
+	low, top := l.lowest(), l.stringTop()
+	if b.main == nil {
+		return l.strung(b.small, b.nSmall, low, top)
 	}
+	gap := l.stringGap(b.nMain, low, top)
+	to := min(low+gap*float64(b.nSmall-1), top)
+	out := []block{spread(weight(b.small, b.nSmall, Strung), low, to)}
+	low = min(nearest5(to+gap), top)
 	if b.nExtra > 0 {
-		out = append(out, weight(b.extra, b.nExtra, Strung, low, low))
+		out = append(out, together(low, weight(b.extra, b.nExtra, Strung)))
 		low = min(nearest5(low+placeM), top)
 	}
-	return append(out, l.strung(it, n, low, top)...)
+	return append(out, l.strung(b.main, b.nMain, low, top)...)
 }
 
 // stringGapM is how far below the float a string ends.
@@ -141,10 +169,10 @@ func (l Layout) stringGap(n int, low, top float64) float64 {
 
 // strung spreads n of an item from low to top, LowShare of them in the lower
 // half.
-func (l Layout) strung(it *item, n int, low, top float64) []Weight {
+func (l Layout) strung(it *item, n int, low, top float64) []block {
 	below := int(math.Round(l.LowShare * float64(n)))
 	if n < 4 || below <= (n+1)/2 || below >= n || top-low < 4*placeM {
-		return []Weight{weight(it, n, Strung, low, top)}
+		return []block{spread(weight(it, n, Strung), low, top)}
 	}
 	mid := nearest5((low + top) / 2)
 	above := n - below
@@ -152,52 +180,51 @@ func (l Layout) strung(it *item, n int, low, top float64) []Weight {
 	if above > 1 {
 		from = min(nearest5(mid+(top-mid)/float64(above)), top)
 	}
-	return []Weight{weight(it, below, Strung, low, mid), weight(it, above, Strung, from, top)}
+	return []block{spread(weight(it, below, Strung), low, mid), spread(weight(it, above, Strung), from, top)}
 }
 
-// placeAtFloat is the lock at the float and droppers in the bottom quarter.
-func (l Layout) placeAtFloat(b blend) []Weight {
+// tapering is the whole load evenly up the line, the heaviest highest.
+func (l Layout) tapering(b blend) []block {
+	low, top := l.lowest(), l.stringTop()
+	gap := (top - low) / float64(max(b.pieces()-1, 1))
+	var out []block
+	next := low
+	for _, of := range []struct {
+		it *item
+		n  int
+	}{{b.small, b.nSmall}, {b.extra, b.nExtra}, {b.main, b.nMain}} {
+		if of.n > 0 {
+			out = append(out, spread(weight(of.it, of.n, Strung), nearest5(next), nearest5(next+gap*float64(of.n-1))))
+			next += gap * float64(of.n)
+		}
+	}
+	return out
+}
+
+// atFloat is the lock at the float and droppers in the bottom quarter.
+func (l Layout) atFloat(b blend) []block {
 	low := l.lowest()
 	to := max(low, down5(l.SetM/4))
-	at := down5(l.SetM)
 	if b.main == nil { // one size for everything: two thirds of it locks
 		n := b.nSmall / 3
-		lock := weight(b.small, b.nSmall-n, Lock, at, at)
+		lock := l.locked(b.small, b.nSmall-n)
 		if n == 0 {
-			return []Weight{lock}
+			return []block{lock}
 		}
-		return []Weight{weight(b.small, n, Dropper, low, to), lock}
+		return []block{spread(weight(b.small, n, Dropper), low, to), lock}
 	}
-	lock := weight(b.main, b.nMain, Lock, at, at)
+	lock := l.locked(b.main, b.nMain)
 	if b.nExtra == 0 {
-		return []Weight{weight(b.small, b.nSmall, Dropper, low, to), lock}
+		return []block{spread(weight(b.small, b.nSmall, Dropper), low, to), lock}
 	}
-	from := min(low+placeM, to)
-	return []Weight{
-		weight(b.small, b.nSmall, Dropper, low, low),
-		weight(b.extra, b.nExtra, Dropper, nearest5(from), to), lock,
+	return []block{
+		together(low, weight(b.small, b.nSmall, Dropper)),
+		spread(weight(b.extra, b.nExtra, Dropper), min(low+placeM, to), to), lock,
 	}
 }
 
-// beads are weights as the line feels them, from the hook up, the hook and bait
-// first. A lock sits at the float and is not felt.
-func beads(ws []Weight, b Bait) []Bead {
-	out := []Bead{{SinkN: b.WeightG * gramKg * gravityMPS2, DiameterM: b.DiameterM}}
-	for _, w := range ws {
-		if w.Role == Lock {
-			continue
-		}
-		each := Bead{SinkN: w.EachG * w.Material.Pull() * gramKg * gravityMPS2, DiameterM: sphereM(w.EachG, w.Material.Density())}
-		for _, at := range w.Positions() {
-			each.AtM = at
-			if last := &out[len(out)-1]; last.AtM == at && last.SinkN == each.SinkN {
-				last.Count++
-				continue
-			}
-			each.Count = 1
-			out = append(out, each)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b Bead) int { return cmp.Compare(a.AtM, b.AtM) })
-	return out
+func (l Layout) locked(it *item, n int) block {
+	b := together(l.SetM, weight(it, n, Lock))
+	b.lock = true
+	return b
 }

@@ -1,31 +1,22 @@
 package rig
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-)
-
-// Style is how a float's load lies in the water.
-type Style string
-
-// The styles.
-const (
-	OlivetteBulk Style = "olivette bulk" // an olivette between two stops, droppers below
-	ShotBulk     Style = "shot bulk"     // shot together, droppers below
-	StrungOut    Style = "strung out"    // even up the line, one or two lighter ones lowest
-	AtFloat      Style = "at the float"  // most of it locking the float, droppers low down
 )
 
 // Layout is where a load goes, and what it may be made of.
 type Layout struct {
 	Style       Style
-	SetM        float64 // float to hook
-	HookLengthM float64
-	BulkM       float64 // the bulk above the hook
+	SetM        float64 // float to hook, 0.3 to 20
+	HookLengthM float64 // at most half of SetM, and 0.25 m less than it
+	BulkM       float64 // the bulk above the hook; of two bulks the higher
 	GroupM      float64 // how far the droppers may spread; 0: evenly to the bulk
 	LowShare    float64 // of a strung load: the share in its lower half; 0: even
 	// DropperLowG and DropperHighG bound the sizes of dropper, grams on the
-	// chart; 0 and 0: 0.03 to 0.11, No.10 to No.6 on every chart.
+	// chart; 0 and 0: 0.03 to 0.11, No.10 to No.6 on every chart, or for a spread
+	// to 0.07, No.8.
 	DropperLowG, DropperHighG float64
 	BulkHighG                 float64 // heaviest shot of a bulk; 0: any
 }
@@ -34,164 +25,123 @@ type Layout struct {
 const (
 	capacityLowG  = 0.2
 	capacityHighG = 40
+	setLowM       = 0.3
+	setHighM      = 20
 )
 
 // Shot loads a float of capacityG grams of lead (0.2 to 40): the weights from
-// the hook up. Pulls are as grams of lead. The load is never more than 0.01 g
-// over the capacity and, where the kit can do it, no more than 2 % or 0.05 g
-// under, whichever is more; of such loads it is one of the fewest sizes (three
-// at most); of those, one with no room left for another of its smallest shot; of
-// those, one of the fewest pieces, and of those the closest. Where the kit cannot
-// do it the closest load is returned: see how short it is. A capacity or layout out of
-// range is a RangeError; a kit with nothing light enough is a NoRigError.
+// the hook up. Weights of other materials count by what they pull in water
+// ([Material.LeadGrams]).
+//
+// A load is right where it is no more than 2 % of the capacity or 0.05 g under,
+// whichever is more. It is never more than 0.01 g over. Of the loads a layout
+// allows Shot gives the first in this order: least beyond right; fewest sizes;
+// fewest pieces; nearest the capacity. What is left over is for dotting the tip
+// down on the bank. Where the kit cannot do it the nearest load is given: see
+// [Lacks].
+//
+// The order is exact, by search, over these loads: at most three sizes; at most
+// 16 pieces; no more of a size than the kit holds; all sizes below the heaviest
+// have to be lighter than it, one size each of droppers (or the lightest part),
+// main part and, between them, an extra size of one or two pieces. In detail,
+// with shares of the capacity and by pull:
+//
+//   - olivette bulk: an olivette, with the extra if any half to all of the load;
+//     two stops and at least three droppers of one size, the droppers at least
+//     5 %. The small shot is topped up: as many as the float, the kit and the 16
+//     leave room for, as the trade does it (common practice, no source).
+//   - shot bulk: the same with a bulk of shot and no stops, not topped up; or at
+//     least six of one dropper size, a third of them but four at most as droppers.
+//   - double bulk: as a shot bulk, at least two in the bulks.
+//   - bulk with a spread: as an olivette bulk, or where that is not right a shot
+//     bulk, with at least four in the spread.
+//   - strung out: at least two of a size to a No.4 and at least one lighter
+//     dropper; the two or with the extra half to all of the load; or at least
+//     three of one size.
+//   - tapering: at least two of each of two or three sizes to a No.4, two to four
+//     of a middle one; all but the lightest half to all of the load.
+//   - at the float: at least two of the locking size, half to three quarters of
+//     the load (soartackle.co.uk); at least two droppers, or one and one to six of
+//     a heavier dropper size.
+//
+// Where that gives no right load, what is tried next, until one is right: a shot
+// bulk for an olivette's; and then any sizes in the kit, without shares or least
+// counts but two stops for an olivette, up to 32 pieces, 16 of the main part and
+// three extra. Of all of them the least beyond right is given, the earliest where
+// they are equal.
+//
+// Places are whole 5 cm from the hook, on the main line, clear of the loop and
+// under the float; see place.go for what leaves room for what. A capacity or
+// layout out of range is a [RangeError]; a kit with nothing light enough, or a
+// load longer than the line it has to sit on, is a [NoRigError].
 func Shot(capacityG float64, l Layout, k Kit) ([]Weight, error) {
+	ws, _, err := load(capacityG, l, k)
+	return ws, err
+}
+
+// rank is how a load compares with those of other kits: beyond right, then which
+// attempt it was, then the rest of its key.
+type rank struct {
+	beyond int64
+	tried  int
+	key    key
+}
+
+func (r rank) before(other rank) bool {
+	return cmp.Or(cmp.Compare(r.beyond, other.beyond), cmp.Compare(r.tried, other.tried), r.key.compare(other.key)) < 0
+}
+
+// load is Shot, with how the load ranks.
+func load(capacityG float64, l Layout, k Kit) ([]Weight, rank, error) {
 	if err := inRange("capacity", capacityG, capacityLowG, capacityHighG, "g"); err != nil {
-		return nil, err
-	}
-	if err := k.check(); err != nil {
-		return nil, err
+		return nil, rank{}, err
 	}
 	if err := l.check(); err != nil {
-		return nil, err
+		return nil, rank{}, err
 	}
-	b, style, ok := compose(capacityG, l, k)
+	if err := k.check(); err != nil {
+		return nil, rank{}, err
+	}
+	b, r, ok := compose(capacityG, l, k)
 	if !ok {
-		return nil, &NoRigError{fmt.Sprintf("Nothing in the kit is light enough for a float of %s: it needs smaller shot.", gramWords(capacityG))}
+		return nil, rank{}, &NoRigError{fmt.Sprintf("Nothing in the kit is light enough for a float of %s: it needs smaller shot.", gramWords(capacityG))}
 	}
-	l.Style = style
-	return l.place(b), nil
+	l.Style = b.style
+	ws, ok := l.place(b)
+	if !ok {
+		return nil, rank{}, &NoRigError{fmt.Sprintf("The weights for a float of %s take more line than there is between the hook length and a float set at %s.",
+			gramWords(capacityG), lengthWords(l.SetM))}
+	}
+	return ws, r, nil
 }
+
+func units(g float64) int64 { return int64(math.Round(g * perGram)) }
 
 // compose finds the blend for a layout. A bulk of shot stands in where olivettes
 // cannot do it, and any sizes at all where the style's own cannot.
-func compose(capacityG float64, l Layout, k Kit) (blend, Style, bool) {
-	capacity := int64(math.Round(capacityG * perGram))
+func compose(capacityG float64, l Layout, k Kit) (blend, rank, bool) {
+	capacity := units(capacityG)
 	var best blend
-	var style Style
-	beyond := int64(math.MaxInt64)
-	for _, try := range attempts(capacity, l, k) {
+	at := rank{beyond: math.MaxInt64}
+	for i, try := range attempts(capacity, l, k) {
 		b, ok := try.find()
-		if ok && b.key(capacity)[0] < beyond {
-			best, style, beyond = b, try.style, b.key(capacity)[0]
+		if got := b.key(capacity); ok && got[0] < at.beyond {
+			best, at = b, rank{got[0], i, got}
 		}
-		if beyond == 0 {
+		if at.beyond == 0 {
 			break
 		}
 	}
-	return best, style, beyond < math.MaxInt64
-}
-
-// attempts are the recipes to try in turn until one is within the tolerance.
-func attempts(capacity int64, l Layout, k Kit) []recipe {
-	out := []recipe{recipeFor(l.Style, capacity, l, k)}
-	if l.Style == OlivetteBulk {
-		out = append(out, recipeFor(ShotBulk, capacity, l, k))
-	}
-	for _, r := range out {
-		out = append(out, anyhow(r.style, capacity, k))
-	}
-	return out
-}
-
-const (
-	leastDroppers = 3
-	stops         = 2
-	mostPieces    = 16
-)
-
-// recipeFor is what a style may be made of. A bulk or string is at least half of
-// the load, a lock half to three quarters (soartackle.co.uk). Droppers are at least three and
-// at least 5 % of the load, or they would not take the bait down ahead of it.
-func recipeFor(s Style, capacity int64, l Layout, k Kit) recipe {
-	low, high := l.DropperLowG, l.DropperHighG
-	if high == 0 {
-		low, high = 0.03, 0.11
-	}
-	bulkHigh := l.BulkHighG
-	if bulkHigh == 0 {
-		bulkHigh = weightHighG
-	}
-	all := shotItems(k, 0, bulkHigh)
-	r := recipe{
-		style: s, capacity: capacity, most: mostPieces,
-		small: shotItems(k, low, high), smallLeast: leastDroppers, smallPull: capacity / 20,
-		main: all, mainLeast: 1, mainMost: mostPieces, mainLow: capacity / 2, mainHigh: capacity,
-		extra: all, extraMost: 2,
-	}
-	switch s {
-	case OlivetteBulk:
-		r.main, r.mainMost = olivetteItems(k), 1
-		r.smallLeast += stops
-	case ShotBulk:
-		r.alone, r.aloneLeast = r.small, 2*leastDroppers
-	case StrungOut:
-		r.main = shotItems(k, low, strungHighG)
-		r.mainLeast, r.smallLeast, r.smallPull = 2, 1, 0
-		r.alone, r.aloneLeast = r.main, leastDroppers
-	case AtFloat:
-		r.mainLeast, r.smallLeast = 2, 2
-		r.extra, r.extraMost, r.extraLow = r.small, 6, true
-		r.mainHigh = capacity * 3 / 4
-	}
-	return r
-}
-
-// strungHighG is the heaviest shot strung up a line: a No.4 on every chart, and
-// not a BB.
-const strungHighG = 0.21
-
-// anyhow is a recipe of whatever the kit has, for when no style will do.
-func anyhow(s Style, capacity int64, k Kit) recipe {
-	shots := shotItems(k, 0, weightHighG)
-	r := recipe{
-		style: s, capacity: capacity, most: 2 * mostPieces, small: shots, smallLeast: 1,
-		main: shots, mainLeast: 1, mainMost: mostPieces, mainHigh: capacity + overUnits,
-		extra: shots, extraMost: 3,
-	}
-	if s == OlivetteBulk {
-		r.main, r.mainMost, r.smallLeast = olivetteItems(k), 1, stops
-	} else {
-		r.alone, r.aloneLeast = shots, 1
-	}
-	return r
-}
-
-// shotItems are the shot held from lowG to highG on the chart.
-func shotItems(k Kit, lowG, highG float64) []item {
-	shots, _ := k.shots() // checked before
-	var out []item
-	for _, s := range shots {
-		if s.MassG < lowG-1e-9 || s.MassG > highG+1e-9 {
-			continue
-		}
-		out = append(out, item{
-			kind: ShotKind, size: s.Label(), massG: s.MassG, mat: k.ShotMaterial,
-			pull: pullUnits(k.ShotMaterial, s.MassG),
-		})
-	}
-	return out
-}
-
-func olivetteItems(k Kit) []item {
-	var out []item
-	for _, g := range k.OlivettesG {
-		out = append(out, item{
-			kind: Olivette, size: gramWords(g), massG: g, mat: k.OlivetteMaterial,
-			pull: pullUnits(k.OlivetteMaterial, g),
-		})
-	}
-	return out
+	return best, at, at.beyond < math.MaxInt64
 }
 
 func (l Layout) check() error {
-	switch l.Style {
-	case OlivetteBulk, ShotBulk, StrungOut, AtFloat:
-	default:
-		return fmt.Errorf("layout %q is not known: %s, %s, %s or %s", l.Style, OlivetteBulk, ShotBulk, StrungOut, AtFloat)
+	if err := l.Style.check(); err != nil {
+		return err
 	}
 	for _, e := range []error{
-		inRange("float to hook", l.SetM, 0.3, 20, "m"),
-		inRange("hook length", l.HookLengthM, 0, l.SetM/2, "m"),
+		inRange("float to hook", l.SetM, setLowM, setHighM, "m"),
+		inRange("hook length", l.HookLengthM, 0, min(l.SetM/2, l.SetM-5*placeM), "m"),
 		inRange("bulk above the hook", l.BulkM, 0, l.SetM, "m"),
 		inRange("droppers' spread", l.GroupM, 0, l.SetM, "m"),
 		inRange("low share", l.LowShare, 0, 1, ""),

@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"math/rand/v2"
-	"os"
 	"strings"
 	"testing"
 )
@@ -56,120 +54,6 @@ func TestWorkedRigIsOverOnTheContinentalChart(t *testing.T) {
 	if n != 7 {
 		t.Errorf("%d No.8, want 7 (2.99 g)", n)
 	}
-}
-
-// randomRecipe is a small one: up to four sizes of shot and three olivettes.
-func randomRecipe(r *rand.Rand) recipe {
-	k := Kit{Chart: Chart{Name: "made up"}, ShotMaterial: []Material{Lead, Tin, Tungsten}[r.IntN(3)], OlivetteMaterial: Tungsten}
-	g := 0.02 + 0.05*r.Float64()
-	for i := range 1 + r.IntN(4) {
-		k.Chart.Sizes = append([]ShotSize{{Name: fmt.Sprint(i), MassG: math.Round(g*1000) / 1000}}, k.Chart.Sizes...)
-		g *= 1.2 + r.Float64()
-	}
-	for range r.IntN(4) {
-		k.OlivettesG = append(k.OlivettesG, float64(1+r.IntN(16))/4)
-	}
-	style := []Style{OlivetteBulk, ShotBulk, StrungOut, AtFloat}[r.IntN(4)]
-	capacity := int64(math.Round((0.3 + 4*r.Float64()) * perGram))
-	if r.IntN(3) == 0 {
-		return anyhow(style, capacity, k)
-	}
-	return recipeFor(style, capacity, Layout{Style: style, DropperLowG: 0.02, DropperHighG: 0.02 + 0.3*r.Float64()}, k)
-}
-
-// brute looks at every count of every choice of kinds, and judges for itself.
-func brute(r recipe) (best [5]int64, found bool) {
-	try := func(parts ...[2]int64) { // pull and count, lightest first
-		total, pieces := int64(0), int64(0)
-		for _, p := range parts {
-			total += p[0] * p[1]
-			pieces += p[1]
-		}
-		short := r.capacity - total
-		if short < -perGram/100 || pieces > int64(r.most) {
-			return
-		}
-		key := [5]int64{0, int64(len(parts)), 0, pieces, int64(math.Abs(float64(short)))}
-		if tol := int64(math.Max(math.Floor(0.02*float64(r.capacity)), 0.05*perGram)); short > tol {
-			key[0] = short - tol
-		}
-		if short+perGram/100-parts[0][0] >= 0 {
-			key[2] = 1
-		}
-		if !found || before(key, best) {
-			best, found = key, true
-		}
-	}
-	for _, a := range r.alone {
-		for n := r.aloneLeast; n <= r.most; n++ {
-			try([2]int64{a.pull, int64(n)})
-		}
-	}
-	for _, s := range r.small {
-		for n := int64(1); n <= int64(r.most); n++ {
-			for _, m := range r.main {
-				if m.kind == ShotKind && m.pull <= s.pull {
-					continue
-				}
-				for nm := int64(r.mainLeast); nm <= int64(r.mainMost); nm++ {
-					enough := n >= int64(r.smallLeast) && n*s.pull >= r.smallPull
-					if with := nm * m.pull; enough && with >= r.mainLow && with <= r.mainHigh {
-						try([2]int64{s.pull, n}, [2]int64{m.pull, nm})
-					}
-					for _, x := range r.extra {
-						for nx := int64(1); nx <= int64(r.extraMost) && x.pull > s.pull && x.pull < m.pull; nx++ {
-							with := nm * m.pull
-							if !r.extraLow {
-								with += nx * x.pull
-							}
-							if (enough || r.extraLow) && with >= r.mainLow && with <= r.mainHigh {
-								try([2]int64{s.pull, n}, [2]int64{x.pull, nx}, [2]int64{m.pull, nm})
-							}
-						}
-					}
-				}
-			}
-		}
-	}
-	return best, found
-}
-
-func TestShottingAgainstBruteForce(t *testing.T) {
-	n := 1000
-	if os.Getenv("LEVELPEG_LONG") != "" {
-		n = 10000
-	}
-	r := rand.New(rand.NewPCG(1, 2))
-	solved := 0
-	for i := range n {
-		rec := randomRecipe(r)
-		got, ok := rec.find()
-		want, found := brute(rec)
-		if ok != found {
-			t.Fatalf("kit %d: found %v, brute force %v: %+v", i, ok, found, rec)
-		}
-		if !ok {
-			continue
-		}
-		solved++
-		if key := got.key(rec.capacity); key != want {
-			t.Fatalf("kit %d: %v, brute force %v: %+v", i, key, want, rec)
-		}
-		sum := int64(got.nSmall)*got.small.pull + pullOf(got.main, got.nMain) + pullOf(got.extra, got.nExtra)
-		if sum != got.pull || sum > rec.capacity+perGram/100 {
-			t.Fatalf("kit %d: pulls %d, said %d, of %d", i, sum, got.pull, rec.capacity)
-		}
-	}
-	if solved < n/2 {
-		t.Errorf("only %d of %d kits had anything to compare", solved, n)
-	}
-}
-
-func pullOf(it *item, n int) int64 {
-	if it == nil {
-		return 0
-	}
-	return int64(n) * it.pull
 }
 
 // checkPlaces holds weights to the rules of the bank.
@@ -249,25 +133,34 @@ func TestShotErrors(t *testing.T) {
 }
 
 func FuzzShot(f *testing.F) {
-	f.Add(3.0, 1.83, 0.15, 0.6, 0, true)
-	f.Add(0.8, 0.4, 0.1, 0.3, 3, false)
-	styles := []Style{OlivetteBulk, ShotBulk, StrungOut, AtFloat}
-	f.Fuzz(func(t *testing.T, capacityG, setM, hookLengthM, bulkM float64, style int, tin bool) {
-		k := StandardKit()
-		if !tin {
-			k.ShotMaterial, k.Sizes, k.OlivettesG = Tungsten, nil, nil
+	f.Add(3.0, 1.83, 0.15, 0.6, 0, 1, uint16(0), int16(0))
+	f.Add(0.8, 0.4, 0.1, 0.3, 6, 0, uint16(0xfff), int16(3))
+	f.Add(6.0, 0.4, 0.15, 0.3, 2, 2, uint16(0x3), int16(20))
+	f.Fuzz(func(t *testing.T, capacityG, setM, hookLengthM, bulkM float64, style, chart int, sizes uint16, held int16) {
+		k := Kit{Chart: Charts()[uint(chart)%3], ShotMaterial: Tin, OlivetteMaterial: Tungsten, OlivettesG: []float64{0.5, 1, 2.5}}
+		for i, s := range k.Chart.Sizes {
+			if sizes>>(i%16)&1 == 1 {
+				k.Sizes = append(k.Sizes, s.Name)
+			}
 		}
-		l := Layout{Style: styles[(style%4+4)%4], SetM: setM, HookLengthM: hookLengthM, BulkM: bulkM}
+		if held != 0 {
+			k.Held = map[string]int{"2.5 g": int(held) - 1, k.Chart.Sizes[0].Name: int(held)}
+			for _, name := range k.Sizes {
+				k.Held[name] = int(held)
+			}
+		}
+		styles := Styles()
+		l := Layout{Style: styles[uint(style)%uint(len(styles))], SetM: setM, HookLengthM: hookLengthM, BulkM: bulkM}
 		ws, err := Shot(capacityG, l, k)
 		if err != nil {
 			return
 		}
-		pull := 0.0
-		for _, w := range ws {
-			pull += float64(w.Count) * w.PullEachG
-		}
-		if pull > capacityG+0.01+1e-6 {
-			t.Fatalf("%g g on a float of %g", pull, capacityG)
+		for _, e := range []error{
+			checkHeld(ws, capacityG, k), checkPlaces(ws, hookLengthM, setM), checkRoom(ws, setM), checkStyle(l.Style, ws),
+		} {
+			if e != nil {
+				t.Fatalf("%v: %+v", e, ws)
+			}
 		}
 	})
 }
