@@ -12,7 +12,7 @@ const exact = 1e-4 // relative, against closed forms
 // across is a line of given drag, in N for each metre across 1 m/s, as a
 // constant coefficient.
 func across(dragNPM float64) (mm float64, m Model) {
-	return 0.1, Model{LineCd: dragNPM / (waterKgM3 / 2 * 1e-4), StepM: 0.001}
+	return 0.1, Model{LineCd: dragNPM / (waterKgM3 / 2 * 1e-4), NoTangent: true, StepM: 0.001}
 }
 
 func TestTowedLine(t *testing.T) {
@@ -98,7 +98,7 @@ func TestFullModelOfThreeShots(t *testing.T) {
 	// Derived: normal drag on the true angle. The same shot, but as far up the
 	// line as they are apart in depth above: 0, 0.5 and 1.1 m from the lowest.
 	dense := 1000 / waterKgM3
-	m := Model{LineCd: 1.2 * dense, BeadCd: 0.44 * dense, StepM: 0.002}
+	m := Model{LineCd: 1.2 * dense, BeadCd: 0.44 * dense, NoTangent: true, StepM: 0.002}
 	l := Line{MainMM: 0.15, Beads: []Bead{leadBead(0.4, 1, 0), leadBead(0.8, 1, 0.5), leadBead(1.6, 1, 1.1)}}
 	s, err := Reach(Current{DepthM: 2, SurfaceMPS: 0.2, Power: 6}, 0, 1.9, 6, l, m)
 	if err != nil {
@@ -110,13 +110,19 @@ func TestFullModelOfThreeShots(t *testing.T) {
 }
 
 func TestTensionIsWeightTimesHeight(t *testing.T) {
-	// Derived: with no tangential drag, in any current.
+	// Derived: with no tangential drag, in any current, newtons.
 	l := Line{MainMM: 0.3, SinkNPM: 0.05, Beads: []Bead{{SinkN: 0.02}}}
-	s, err := Steady(River(2, 0.8), 0.5, 1.9, l, Model{StepM: 0.001})
-	if err != nil {
-		t.Fatal(err)
+	for _, c := range []Current{River(2, 0.8), {DepthM: 3, SurfaceMPS: 1.2}, {DepthM: 2.5, SurfaceMPS: 1, RoughM: 0.01}} {
+		for _, floatMPS := range []float64{0, 0.5, c.SurfaceMPS} {
+			s, err := Steady(c, floatMPS, 1.9, l, Model{NoTangent: true, StepM: 0.001})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if off := s.TensionN - 0.02 - 0.05*s.HookDepthM; math.Abs(off) > 1e-6 {
+				t.Errorf("%+v, float at %g: off by %g N", c, floatMPS, off)
+			}
+		}
 	}
-	near(t, "T", s.TensionN, 0.02+0.05*s.HookDepthM, exact)
 }
 
 func TestStillWaterHangsPlumb(t *testing.T) {
