@@ -26,5 +26,5 @@ func ExampleSuggest() {
 	//   bulk: a 2.25 g olivette, 60 cm above the hook
 	//   stop: one No.6, 60 cm above the hook
 	//   spare: one No.6, 65 cm above the hook
-	//   set at 1.92 m, held back about a third: the bait then runs just under the float
+	//   set at 1.91 m, held back about a third or a little more: at that much the bait runs 5 cm behind the float
 }

@@ -8,7 +8,7 @@ var _ = register(Pattern{
 	Stem: "Long and fine, so that it stands upright with the weight far below it.",
 	Tip:  "Long and bright, so that it is seen far out.",
 
-	DepthM: Span{1.5, 6}, PaceMPS: Span{0.3, 1.4}, Boil: Span{0, 2}, ReachM: 45, FarM: 20,
+	DepthM: Span{1.5, 6}, PaceMPS: Span{0.3, 1.4}, Boil: Span{0, 2}, ReachM: 45, FarM: 24,
 	// Two to eight grams, more in power water (peche-cevennes.com, in French); how
 	// much more is from memory.
 	sizes: inGrams(2, 3, 4, 5, 6, 8, 10, 12), tiltDeg: 18, windMost: 4,
