@@ -16,6 +16,22 @@ func BenchmarkSteady(b *testing.B) {
 	}
 }
 
+// BenchmarkSettle runs its 150 s to the end, at rest or not; the aim is 10 ms.
+func BenchmarkSettle(b *testing.B) {
+	b.ReportAllocs()
+	pl := newPlan(Patterns()[1], Water{DepthM: 1.83, PaceMPS: 0.8}.known(), Aim{})
+	l := pl.line(pl.outline(3))
+	for b.Loop() {
+		f, err := newFall(River(1.83, 0.8), 0.56, 1.92, l, Model{})
+		if err != nil {
+			b.Fatal(err)
+		}
+		if _, err := f.settle(150, 0); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkShot(b *testing.B) {
 	l := Layout{Style: OlivetteBulk, SetM: 1.83, HookLengthM: 0.15, BulkM: 0.6}
 	all := StandardKit()

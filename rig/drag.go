@@ -18,7 +18,15 @@ func CylinderCd(re float64) float64 {
 	if re <= 0 {
 		return math.Inf(1)
 	}
-	return 1.18 + 6.8*math.Exp(-0.89*math.Log(re)) + 1.96/math.Sqrt(re) - 0.0004*re/(1+3.64e-7*re*re)
+	cd, _ := cylinder(re)
+	return cd
+}
+
+// cylinder is CylinderCd above 0 and its change with the logarithm of Re, for
+// which the last term, less than a hundredth where lines work, is left out.
+func cylinder(re float64) (cd, change float64) {
+	slow, middle := 6.8*math.Exp(-0.89*math.Log(re)), 1.96/math.Sqrt(re)
+	return 1.18 + slow + middle - 0.0004*re/(1+3.64e-7*re*re), -0.89*slow - 0.5*middle
 }
 
 // SphereCd is the drag coefficient of a sphere for Reynolds numbers on the
@@ -91,4 +99,17 @@ func sphereDragN(v, diameterM, cd float64) float64 {
 // sphereM is the diameter in m of a sphere of massG grams at densityGCC g/cm³.
 func sphereM(massG, densityGCC float64) float64 {
 	return math.Cbrt(6*massG/densityGCC/math.Pi) / 100
+}
+
+// lineDragSlope is lineDragNPM and its change with the speed, N·s/m².
+func lineDragSlope(v, diameterM, constant float64) (n, slope float64) {
+	if v <= 0 || diameterM == 0 {
+		return 0, 0
+	}
+	cd, change := constant, 0.0
+	if cd == 0 {
+		cd, change = cylinder(v * diameterM / viscosity)
+	}
+	k := waterKgM3 / 2 * diameterM * v
+	return k * cd * v, k * (2*cd + change)
 }
