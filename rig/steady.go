@@ -32,7 +32,6 @@ type Model struct {
 	BeadCd    float64 // 0: SphereCd
 	NoTangent bool    // no drag along the line
 	Projected bool    // horizontal drag on the line's projected length instead of either
-	Parts     int     // Settle's: fewest stretches of line between neighbouring weights; 0: five
 	StepM     float64 // longest step along the line; 0: a thirtieth of the length, 0.12 m at most
 }
 
@@ -148,7 +147,7 @@ func checkSteady(c Current, floatMPS, setM float64, l Line, m Model) error {
 func (m Model) check() error {
 	return firstError(
 		inRange("line drag coefficient", m.LineCd, 0, 100, ""), inRange("bead drag coefficient", m.BeadCd, 0, 100, ""),
-		inRange("step", m.StepM, 0, 20, "m"), inRange("stretches", float64(m.Parts), 0, 100, ""))
+		inRange("step", m.StepM, 0, 20, "m"))
 }
 
 // check says what is wrong with a line, bead by bead.
