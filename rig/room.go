@@ -49,7 +49,8 @@ func (w Weight) lengthM() float64 {
 func marks(m float64) int { return max(1, int(math.Ceil(m/placeM-1e-9))) }
 
 // span is the fewest marks from the lowest to the highest of a spread, so that
-// the shot at each take no more than the 5 cm up to the next.
+// the shot at each take no more than the 5 cm up to the next. A mark between has
+// at most (Count−1)/span and one.
 func (b block) span() int {
 	if !b.spreads {
 		return 0
@@ -59,7 +60,7 @@ func (b block) span() int {
 	if w.Count <= each {
 		return 0
 	}
-	return (w.Count - 2 + each) / each // (Count−1)/each, rounded up
+	return (w.Count-1)/each + 1
 }
 
 // above is how far above its highest mark a block leaves free.
