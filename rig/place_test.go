@@ -172,7 +172,7 @@ func refused(t *rapid.T, err error, k Kit, l Layout, capacityG float64) {
 	}
 	long := capacityG >= 4 && l.SetM-l.HookLengthM < 0.8
 	if least <= capacityG && !long {
-		t.Fatalf("%g g in %g m, hook length %g: %v: %+v", capacityG, l.SetM, l.HookLengthM, err, k)
+		t.Fatalf("%s, %g g in %g m, hook length %g: %v: %v %v of %s", l.Style, capacityG, l.SetM, l.HookLengthM, err, k.Sizes, k.Held, k.Chart.Name)
 	}
 }
 
