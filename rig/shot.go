@@ -40,40 +40,44 @@ const (
 // down on the bank. Where the kit cannot do it the nearest load is given: see
 // [Lacks].
 //
-// The order is exact, by search, over these loads: at most three sizes; at most
-// 16 pieces; no more of a size than the kit holds; all sizes below the heaviest
-// have to be lighter than it, one size each of droppers (or the lightest part),
-// main part and, between them, an extra size of one or two pieces. In detail,
-// with shares of the capacity and by pull:
+// The order is exact, by search over every count, of these loads. A load is a
+// main size, a lighter small size and, where two will not do, an extra size
+// between them, or some small size alone; 16 pieces at most, and no more of a
+// size than the kit holds. Shares are by pull, of the capacity. "Dropper size"
+// and "bulk size" are what the Layout bounds.
 //
-//   - olivette bulk: an olivette, with the extra if any half to all of the load;
-//     two stops and at least three droppers of one size, the droppers at least
-//     5 %. The small shot is topped up: as many as the float, the kit and the 16
-//     leave room for, as the trade does it (common practice, no source).
-//   - shot bulk: the same with a bulk of shot and no stops, not topped up; or at
-//     least six of one dropper size, a third of them but four at most as droppers.
-//   - double bulk: as a shot bulk, at least two in the bulks.
-//   - bulk with a spread: as an olivette bulk, or where that is not right a shot
-//     bulk, with at least four in the spread.
-//   - strung out: at least two of a size to a No.4 and at least one lighter
-//     dropper; the two or with the extra half to all of the load; or at least
-//     three of one size.
-//   - tapering: at least two of each of two or three sizes to a No.4, two to four
-//     of a middle one; all but the lightest half to all of the load.
-//   - at the float: at least two of the locking size, half to three quarters of
-//     the load (soartackle.co.uk); at least two droppers, or one and one to six of
-//     a heavier dropper size.
+//   - olivette bulk: one olivette, with the extra if any half to all of the load;
+//     two stops and at least three droppers of one dropper size, the droppers at
+//     least 5 %; the extra one or two of a bulk size. The small shot is topped up:
+//     as many as the float, the kit and the 16 leave room for, as in the trade's
+//     rig of 2.5 g and eight No.8 for 3 g (common practice, no source).
+//   - shot bulk: at least one of a bulk size, with the extra if any half to all of
+//     the load; droppers and extra as above, no stops and nothing topped up. Or at
+//     least six of one dropper size, a third of them, four at most, the droppers.
+//   - double bulk: the same with at least two of the bulk size, or six of one.
+//   - bulk with a spread: an olivette bulk and, where that gives nothing right, a
+//     shot bulk, with at least four in the spread and no bulk of one size.
+//   - strung out: at least two of one size to a No.4 on every chart, with the
+//     extra, one or two of a bulk size, half to all of the load; at least one of a
+//     dropper size. Or at least three of one size to a No.4.
+//   - tapering: at least two of each of two or three sizes to a No.4, at most four
+//     of the middle one; all but the lightest half to all of the load.
+//   - at the float: at least two of a bulk size as the lock, half to three quarters
+//     of the load (soartackle.co.uk); at least two droppers and 5 %, or at least
+//     one with one to six of a heavier dropper size.
 //
-// Where that gives no right load, what is tried next, until one is right: a shot
-// bulk for an olivette's; and then any sizes in the kit, without shares or least
-// counts but two stops for an olivette, up to 32 pieces, 16 of the main part and
-// three extra. Of all of them the least beyond right is given, the earliest where
-// they are equal.
+// Where that gives nothing right these are tried in turn until something is: a
+// shot bulk in an olivette's place; then for each any sizes the kit has, without
+// the layout's shares and counts: an olivette with two stops or more, or one to 16
+// of a main size, three of an extra at most, or one size alone, 32 pieces in all.
+// Where nothing is right, the least beyond it is given, the first of equals.
 //
 // Places are whole 5 cm from the hook, on the main line, clear of the loop and
-// under the float; see place.go for what leaves room for what. A capacity or
-// layout out of range is a [RangeError]; a kit with nothing light enough, or a
-// load longer than the line it has to sit on, is a [NoRigError].
+// under the float; two sizes share one only as a bulk with its stops, and a long
+// bulk has the 5 cm it covers to itself. An olivette has a stop each side, and
+// spare small shot waits above the bulk. A capacity or layout out of range is a
+// [RangeError]; a kit with nothing light enough, or a load longer than the line
+// it has to sit on, is a [NoRigError].
 func Shot(capacityG float64, l Layout, k Kit) ([]Weight, error) {
 	ws, _, err := load(capacityG, l, k)
 	return ws, err
