@@ -81,12 +81,15 @@ func (r recipe) find() (blend, bool) {
 	for i := range r.alone {
 		s.fill(blend{small: &r.alone[i]}, 0, r.aloneLeast)
 	}
+	if r.kinds < 2 {
+		return s.best, s.found
+	}
 	for i := range r.small {
 		for j := range r.main {
 			s.pair(&r.small[i], &r.main[j], nil, 0)
 		}
 	}
-	if s.found && s.bestKey[0] == 0 && s.best.kinds() < 3 {
+	if r.kinds < mostKinds || s.found && s.bestKey[0] == 0 && s.best.kinds() < mostKinds {
 		return s.best, true // a third kind only ever makes it worse
 	}
 	for i := range r.small {

@@ -27,9 +27,14 @@ func (l Layout) within(m float64) float64 {
 }
 
 // place lays a blend out from the hook up, and says whether there is line enough
-// for it. Where there is not, no shot is kept spare, and at last nothing spread.
+// for it. Where there is not, no shot is kept spare, and at last nothing spread and
+// two bulks are one.
 func (l Layout) place(b blend) ([]Weight, bool) {
+	l.Style = b.style
 	for _, try := range []struct{ spare, bunched bool }{{true, false}, {false, false}, {false, true}} {
+		if try.bunched && l.Style == DoubleBulk {
+			l.Style = ShotBulk
+		}
 		bs := l.blocks(b, try.spare)
 		if try.bunched {
 			bunch(bs)

@@ -10,7 +10,7 @@ import (
 type Layout struct {
 	Style       Style
 	SetM        float64 // float to hook, 0.3 to 20
-	HookLengthM float64 // at most half of SetM, and 0.25 m less than it
+	HookLengthM float64 // at most half of SetM
 	BulkM       float64 // the bulk above the hook; of two bulks the higher
 	GroupM      float64 // how far the droppers may spread; 0: evenly to the bulk
 	LowShare    float64 // of a strung load: the share in its lower half; 0: even
@@ -77,7 +77,9 @@ const (
 // bulk has the 5 cm it covers to itself. An olivette has a stop each side, and
 // spare small shot waits above the bulk. A capacity or layout out of range is a
 // [RangeError]; a kit with nothing light enough, or a load longer than the line
-// it has to sit on, is a [NoRigError].
+// it has to sit on, is a [NoRigError]. Where a load has too little line with
+// three sizes, as it may with a hook length within 30 cm of the float, it is one
+// of two sizes at most or of one, if that fits.
 func Shot(capacityG float64, l Layout, k Kit) ([]Weight, error) {
 	ws, _, err := load(capacityG, l, k)
 	return ws, err
@@ -106,28 +108,33 @@ func load(capacityG float64, l Layout, k Kit) ([]Weight, rank, error) {
 	if err := k.check(); err != nil {
 		return nil, rank{}, err
 	}
-	b, r, ok := compose(capacityG, l, k)
-	if !ok {
-		return nil, rank{}, &NoRigError{fmt.Sprintf("Nothing in the kit is light enough for a float of %s: it needs smaller shot.", gramWords(capacityG))}
+	for kinds := mostKinds; kinds > 0; kinds-- {
+		b, r, ok := compose(capacityG, l, k, kinds)
+		if !ok && kinds == mostKinds {
+			return nil, rank{}, &NoRigError{fmt.Sprintf("Nothing in the kit is light enough for a float of %s: it needs smaller shot.", gramWords(capacityG))}
+		}
+		if !ok {
+			break
+		}
+		if ws, ok := l.place(b); ok {
+			return ws, r, nil
+		}
 	}
-	l.Style = b.style
-	ws, ok := l.place(b)
-	if !ok {
-		return nil, rank{}, &NoRigError{fmt.Sprintf("The weights for a float of %s take more line than there is between the hook length and a float set at %s.",
-			gramWords(capacityG), lengthWords(l.SetM))}
-	}
-	return ws, r, nil
+	return nil, rank{}, &NoRigError{fmt.Sprintf("The weights for a float of %s take more line than there is between the hook length and a float set at %s.",
+		gramWords(capacityG), lengthWords(l.SetM))}
 }
 
 func units(g float64) int64 { return int64(math.Round(g * perGram)) }
 
-// compose finds the blend for a layout. A bulk of shot stands in where olivettes
-// cannot do it, and any sizes at all where the style's own cannot.
-func compose(capacityG float64, l Layout, k Kit) (blend, rank, bool) {
+// compose finds the blend of so many kinds at most for a layout. A bulk of shot
+// stands in where olivettes cannot do it, and any sizes at all where the style's
+// own cannot.
+func compose(capacityG float64, l Layout, k Kit, kinds int) (blend, rank, bool) {
 	capacity := units(capacityG)
 	var best blend
 	at := rank{beyond: math.MaxInt64}
 	for i, try := range attempts(capacity, l, k) {
+		try.kinds = kinds
 		b, ok := try.find()
 		if got := b.key(capacity); ok && got[0] < at.beyond {
 			best, at = b, rank{got[0], i, got}
@@ -145,7 +152,7 @@ func (l Layout) check() error {
 	}
 	for _, e := range []error{
 		inRange("float to hook", l.SetM, setLowM, setHighM, "m"),
-		inRange("hook length", l.HookLengthM, 0, min(l.SetM/2, l.SetM-5*placeM), "m"),
+		inRange("hook length", l.HookLengthM, 0, l.SetM/2, "m"),
 		inRange("bulk above the hook", l.BulkM, 0, l.SetM, "m"),
 		inRange("droppers' spread", l.GroupM, 0, l.SetM, "m"),
 		inRange("low share", l.LowShare, 0, 1, ""),
