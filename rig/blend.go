@@ -81,12 +81,15 @@ func (r recipe) find() (blend, bool) {
 	for i := range r.alone {
 		s.fill(blend{small: &r.alone[i]}, 0, r.aloneLeast)
 	}
+	if r.kinds < 2 {
+		return s.best, s.found
+	}
 	for i := range r.small {
 		for j := range r.main {
 			s.pair(&r.small[i], &r.main[j], nil, 0)
 		}
 	}
-	if s.found && s.bestKey[0] == 0 && s.best.kinds() < 3 {
+	if r.kinds < mostKinds || s.found && s.bestKey[0] == 0 && s.best.kinds() < mostKinds {
 		return s.best, true // a third kind only ever makes it worse
 	}
 	for i := range r.small {
@@ -118,7 +121,7 @@ func (s *search) pair(small, main, extra *item, nExtra int) {
 	}
 	b := blend{small: small, main: main, extra: extra, nExtra: nExtra}
 	least := s.least(b)
-	for b.nMain = s.mainLeast; b.nMain <= min(s.mainMost, main.held); b.nMain++ {
+	for b.nMain = s.first(b); b.nMain <= min(s.mainMost, main.held); b.nMain++ {
 		together, heavy := s.heavy(b)
 		if together > s.mainHigh {
 			return
@@ -127,6 +130,20 @@ func (s *search) pair(small, main, extra *item, nExtra int) {
 			s.fill(b, heavy, least)
 		}
 	}
+}
+
+// first is the fewest main ones with which a blend can still be no further
+// beyond the tolerance than the best there is.
+func (s *search) first(b blend) int {
+	if !s.found {
+		return s.mainLeast
+	}
+	reach := int64(min(b.small.held, s.most)) * b.small.pull
+	if b.extra != nil {
+		reach += int64(b.nExtra) * b.extra.pull
+	}
+	lacks := s.capacity - tolerance(s.capacity) - s.bestKey[0] - reach
+	return max(s.mainLeast, int(up(lacks, b.main.pull)))
 }
 
 // least is the fewest small ones that go with a blend.

@@ -27,7 +27,8 @@
 // pattern is made in. A [Rig] says which decided.
 //
 // The load is made up exactly ([Shot]): never over by more than a hundredth,
-// within 2 % or 0.05 g under, in as few sizes and then as few pieces as will do.
+// within 2 % or 0.05 g under, in as few sizes and then as few pieces as will do;
+// what a kit wants for that [Lacks] says, and [OwnChart] takes a member's scales.
 // It is placed to 5 cm on the main line and never on the hook length: a bulk
 // with droppers below it, a string up the line, or a lock at the float with
 // droppers low down. The last fraction is found on the bank, by dotting the tip

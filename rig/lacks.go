@@ -170,7 +170,7 @@ func (s *lackSearch) add(k Kit, had int, l Lack, most int) {
 // could says whether a kit has a right load, were there line enough. More of a
 // size never takes one away, so a number that could not rules out all below it.
 func (s *lackSearch) could(k Kit) bool {
-	_, r, ok := compose(s.capacityG, s.layout, k)
+	_, r, ok := compose(s.capacityG, s.layout, k, mostKinds)
 	return ok && r.beyond == 0
 }
 

@@ -27,10 +27,18 @@ func (l Layout) within(m float64) float64 {
 }
 
 // place lays a blend out from the hook up, and says whether there is line enough
-// for it. Where there is not, no shot is kept spare.
+// for it. Where there is not, no shot is kept spare, and at last nothing spread and
+// two bulks are one.
 func (l Layout) place(b blend) ([]Weight, bool) {
-	for _, spare := range []bool{true, false} {
-		bs := l.blocks(b, spare)
+	l.Style = b.style
+	for _, try := range []struct{ spare, bunched bool }{{true, false}, {false, false}, {false, true}} {
+		if try.bunched && l.Style == DoubleBulk {
+			l.Style = ShotBulk
+		}
+		bs := l.blocks(b, try.spare)
+		if try.bunched {
+			bunch(bs)
+		}
 		if l.settle(bs) {
 			return weights(bs), true
 		}
@@ -82,12 +90,12 @@ func (l Layout) bulked(b blend, mayKeep bool) []block {
 	return out
 }
 
-// bulks is a bulk with its stops, or two: a third of the main shot half way up
-// to the rest.
+// bulks is a bulk with its stops and as many small ones as it is dealt, or two: a
+// third of the main shot half way up to the rest.
 func (l Layout) bulks(b blend, small int, at float64, stopped bool) []block {
 	it, n := b.main, b.nMain
 	if it == nil {
-		it, n = b.small, small
+		it, n, small = b.small, small, 0
 	}
 	var out []block
 	if low := (n + 1) / 3; l.Style == DoubleBulk && low > 0 {
@@ -103,6 +111,9 @@ func (l Layout) bulks(b blend, small int, at float64, stopped bool) []block {
 	if b.nExtra > 0 {
 		parts = append(parts, weight(b.extra, b.nExtra, Bulk))
 	}
+	if small > 0 {
+		parts = append(parts, weight(b.small, small, Bulk))
+	}
 	return append(out, together(at, parts...))
 }
 
@@ -110,15 +121,23 @@ func (l Layout) bulks(b blend, small int, at float64, stopped bool) []block {
 type dealt struct{ droppers, bulked, spare int }
 
 // deal keeps up to two spare of what the droppers do not need, four or what the
-// blend says; where small shot is the whole load a third of it is droppers, up
-// to four, and the rest the bulk.
+// blend says, and leaves the bulk any beyond 16. Where small shot is most of the
+// load, a third of it is droppers, up to four, and the rest is the bulk's.
 func deal(n int, b blend) dealt {
-	if b.main == nil {
+	if b.mostlySmall() {
 		droppers := min(n/3, leastDroppers+1)
 		return dealt{droppers: droppers, bulked: n - droppers}
 	}
+	bulked := max(n-mostPieces, 0)
+	n -= bulked
 	spare := min(max(n-max(leastDroppers+1, b.stay), 0), 2)
-	return dealt{droppers: n - spare, spare: spare}
+	return dealt{n - spare, bulked, spare}
+}
+
+// mostlySmall says whether the main and extra shot are less than half of the
+// load, as they never are by a layout's own rule.
+func (b blend) mostlySmall() bool {
+	return b.main == nil || 2*(b.pull-int64(b.nSmall)*b.small.pull) < b.pull-2*overUnits
 }
 
 // dropperTop is the place of the highest dropper: in a group, or so that all

@@ -134,7 +134,7 @@ func drawKit(t *rapid.T) Kit {
 
 func drawLayout(t *rapid.T) Layout {
 	l := Layout{Style: rapid.SampledFrom(Styles()).Draw(t, "style"), SetM: rapid.Float64Range(0.4, 6).Draw(t, "depth")}
-	l.HookLengthM = rapid.Float64Range(0, min(l.SetM/2, l.SetM-0.25, 0.5)).Draw(t, "hook length")
+	l.HookLengthM = rapid.Float64Range(0, min(l.SetM/2, 0.5)).Draw(t, "hook length")
 	l.BulkM = rapid.Float64Range(0, l.SetM).Draw(t, "bulk")
 	l.GroupM = rapid.SampledFrom([]float64{0, 0, 0.1, 0.2}).Draw(t, "group")
 	l.LowShare = rapid.SampledFrom([]float64{0, 0.5, 0.6, 0.75}).Draw(t, "low share")
@@ -170,9 +170,10 @@ func refused(t *rapid.T, err error, k Kit, l Layout, capacityG float64) {
 			least = min(least, k.ShotMaterial.LeadGrams(s.MassG))
 		}
 	}
-	long := capacityG >= 4 && l.SetM-l.HookLengthM < 0.8
+	// A hook length within 30 cm of the float leaves two or three places.
+	long := capacityG >= 4 && l.SetM-l.HookLengthM < 0.8 || l.SetM-l.HookLengthM < 0.3
 	if least <= capacityG && !long {
-		t.Fatalf("%g g in %g m, hook length %g: %v: %+v", capacityG, l.SetM, l.HookLengthM, err, k)
+		t.Fatalf("%s, %g g in %g m, hook length %g: %v: %v %v of %s", l.Style, capacityG, l.SetM, l.HookLengthM, err, k.Sizes, k.Held, k.Chart.Name)
 	}
 }
 
@@ -200,6 +201,22 @@ func TestRoomForALongBulk(t *testing.T) {
 	if ws, err := Shot(40, l, Kit{Chart: ChartRetail, ShotMaterial: Tin, Sizes: []string{"SSG", "AAA", "6"}}); err == nil {
 		t.Errorf("40 g in 40 cm: %v", ws)
 	}
+}
+
+func TestShallowWaterHasRoomForTheStandardKit(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := drawLayout(t)
+		l.SetM = rapid.Float64Range(0.4, 0.6).Draw(t, "shallow")
+		l.HookLengthM, l.BulkM, l.GroupM = min(l.HookLengthM, l.SetM/2), min(l.BulkM, l.SetM), 0
+		most := 6.0
+		if l.Style == StrungOut || l.Style == Tapering {
+			most = 3 // more up a string is longer than the 10 cm there may be
+		}
+		ws, err := Shot(rapid.Float64Range(0.3, most).Draw(t, "capacity"), l, StandardKit())
+		if err != nil || checkRoom(ws, l.SetM) != nil || checkPlaces(ws, l.HookLengthM, l.SetM) != nil {
+			t.Fatalf("%+v: %v %v", l, err, ws)
+		}
+	})
 }
 
 // layoutOf is the roles and sizes of a load from the hook up.

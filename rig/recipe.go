@@ -5,6 +5,7 @@ type recipe struct {
 	style    Style
 	capacity int64
 	most     int // pieces
+	kinds    int // at most
 
 	small      []item // droppers, and an olivette's stops
 	smallLeast int    // not counting the stops
@@ -25,6 +26,7 @@ type recipe struct {
 }
 
 const (
+	mostKinds     = 3
 	leastDroppers = 3
 	leastSpread   = 4
 	eachSide      = 2

@@ -1,6 +1,9 @@
 package rig
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // block is weights that sit together at one mark, or one kind of weight spread
 // over several. A mark is 5 cm from the hook.
@@ -26,6 +29,13 @@ func spread(w Weight, from, to float64) block {
 	return block{parts: []Weight{w}, from: mark(from), to: max(mark(from), mark(to)), spreads: true}
 }
 
+// bunch has every spread together at its lowest mark.
+func bunch(bs []block) {
+	for i := range bs {
+		bs[i].to, bs[i].spreads = bs[i].from, false
+	}
+}
+
 // lengthM is how much line the weights of a block take where they touch.
 func (b block) lengthM() float64 {
 	sum := 0.0
@@ -49,7 +59,8 @@ func (w Weight) lengthM() float64 {
 func marks(m float64) int { return max(1, int(math.Ceil(m/placeM-1e-9))) }
 
 // span is the fewest marks from the lowest to the highest of a spread, so that
-// the shot at each take no more than the 5 cm up to the next.
+// the shot at each take no more than the 5 cm up to the next. A mark between has
+// at most (Count−1)/span and one.
 func (b block) span() int {
 	if !b.spreads {
 		return 0
@@ -59,7 +70,7 @@ func (b block) span() int {
 	if w.Count <= each {
 		return 0
 	}
-	return (w.Count - 2 + each) / each // (Count−1)/each, rounded up
+	return (w.Count-1)/each + 1
 }
 
 // above is how far above its highest mark a block leaves free.
@@ -68,6 +79,16 @@ func (b block) above() int {
 		return 1
 	}
 	return marks(b.lengthM())
+}
+
+// endM is at most how much line hangs at a block's highest mark.
+func (b block) endM() float64 {
+	span := b.span()
+	if span == 0 {
+		return b.lengthM()
+	}
+	w := b.parts[0]
+	return float64((w.Count-1)/(2*span)+1) * w.lengthM()
 }
 
 // settle moves blocks apart, those higher up first upward and then all down from
@@ -81,24 +102,31 @@ func (l Layout) settle(bs []block) bool {
 		b.to = max(b.to, b.from+b.span())
 		at = b.to + b.above()
 	}
-	top := mark(l.highest()) + 1 // the first mark that is taken
-	for i := len(bs) - 1; i >= 0; i-- {
-		b := &bs[i]
+	if last := &bs[len(bs)-1]; last.lock {
+		last.from, last.to = mark(down5(l.SetM)), mark(down5(l.SetM))
+	}
+	for i, b := range slices.Backward(bs) {
 		if b.lock {
-			b.from, b.to = mark(down5(l.SetM)), mark(down5(l.SetM))
-			top = b.from - marks(b.lengthM()/2) + 1
 			continue
 		}
-		high := top - b.above()
-		if i == len(bs)-1 && !b.spreads { // up to the float itself
-			high = min(mark(l.highest()), int((l.SetM-b.lengthM())/placeM+1e-9))
-		}
-		span := b.span()
-		b.to = min(b.to, high)
-		b.from = min(b.from, b.to-span)
-		top = b.from
+		to := min(b.to, l.highestOf(bs, i))
+		bs[i].to, bs[i].from = to, min(b.from, to-b.span())
 	}
 	return bs[0].from >= low
+}
+
+// highestOf is the highest mark a block may have under the one above it, or
+// under the float.
+func (l Layout) highestOf(bs []block, i int) int {
+	b := bs[i]
+	if i == len(bs)-1 {
+		return min(mark(l.highest()), int((l.SetM-b.endM())/placeM+1e-9))
+	}
+	above := bs[i+1]
+	if above.lock { // half of it is under the float
+		return above.from - marks(b.endM()+above.lengthM()/2)
+	}
+	return above.from - b.above()
 }
 
 // weights are the blocks' weights in their places.

@@ -10,7 +10,7 @@ import (
 type Layout struct {
 	Style       Style
 	SetM        float64 // float to hook, 0.3 to 20
-	HookLengthM float64 // at most half of SetM, and 0.25 m less than it
+	HookLengthM float64 // at most half of SetM
 	BulkM       float64 // the bulk above the hook; of two bulks the higher
 	GroupM      float64 // how far the droppers may spread; 0: evenly to the bulk
 	LowShare    float64 // of a strung load: the share in its lower half; 0: even
@@ -40,40 +40,46 @@ const (
 // down on the bank. Where the kit cannot do it the nearest load is given: see
 // [Lacks].
 //
-// The order is exact, by search, over these loads: at most three sizes; at most
-// 16 pieces; no more of a size than the kit holds; all sizes below the heaviest
-// have to be lighter than it, one size each of droppers (or the lightest part),
-// main part and, between them, an extra size of one or two pieces. In detail,
-// with shares of the capacity and by pull:
+// The order is exact, by search over every count, of these loads. A load is a
+// main size, a lighter small size and, where two will not do, an extra size
+// between them, or some small size alone; 16 pieces at most, and no more of a
+// size than the kit holds. Shares are by pull, of the capacity. "Dropper size"
+// and "bulk size" are what the Layout bounds.
 //
-//   - olivette bulk: an olivette, with the extra if any half to all of the load;
-//     two stops and at least three droppers of one size, the droppers at least
-//     5 %. The small shot is topped up: as many as the float, the kit and the 16
-//     leave room for, as the trade does it (common practice, no source).
-//   - shot bulk: the same with a bulk of shot and no stops, not topped up; or at
-//     least six of one dropper size, a third of them but four at most as droppers.
-//   - double bulk: as a shot bulk, at least two in the bulks.
-//   - bulk with a spread: as an olivette bulk, or where that is not right a shot
-//     bulk, with at least four in the spread.
-//   - strung out: at least two of a size to a No.4 and at least one lighter
-//     dropper; the two or with the extra half to all of the load; or at least
-//     three of one size.
-//   - tapering: at least two of each of two or three sizes to a No.4, two to four
-//     of a middle one; all but the lightest half to all of the load.
-//   - at the float: at least two of the locking size, half to three quarters of
-//     the load (soartackle.co.uk); at least two droppers, or one and one to six of
-//     a heavier dropper size.
+//   - olivette bulk: one olivette, with the extra if any half to all of the load;
+//     two stops and at least three droppers of one dropper size, the droppers at
+//     least 5 %; the extra one or two of a bulk size. The small shot is topped up:
+//     as many as the float, the kit and the 16 leave room for, as in the trade's
+//     rig of 2.5 g and eight No.8 for 3 g (common practice, no source).
+//   - shot bulk: at least one of a bulk size, with the extra if any half to all of
+//     the load; droppers and extra as above, no stops and nothing topped up. Or at
+//     least six of one dropper size, a third of them, four at most, the droppers.
+//   - double bulk: the same with at least two of the bulk size, or six of one.
+//   - bulk with a spread: an olivette bulk and, where that gives nothing right, a
+//     shot bulk, with at least four in the spread and no bulk of one size.
+//   - strung out: at least two of one size to a No.4 on every chart, with the
+//     extra, one or two of a bulk size, half to all of the load; at least one of a
+//     dropper size. Or at least three of one size to a No.4.
+//   - tapering: at least two of each of two or three sizes to a No.4, at most four
+//     of the middle one; all but the lightest half to all of the load.
+//   - at the float: at least two of a bulk size as the lock, half to three quarters
+//     of the load (soartackle.co.uk); at least two droppers and 5 %, or at least
+//     one with one to six of a heavier dropper size.
 //
-// Where that gives no right load, what is tried next, until one is right: a shot
-// bulk for an olivette's; and then any sizes in the kit, without shares or least
-// counts but two stops for an olivette, up to 32 pieces, 16 of the main part and
-// three extra. Of all of them the least beyond right is given, the earliest where
-// they are equal.
+// Where that gives nothing right these are tried in turn until something is: a
+// shot bulk in an olivette's place; then for each any sizes the kit has, without
+// the layout's shares and counts: an olivette with two stops or more, or one to 16
+// of a main size, three of an extra at most, or one size alone, 32 pieces in all.
+// Where nothing is right, the least beyond it is given, the first of equals.
 //
 // Places are whole 5 cm from the hook, on the main line, clear of the loop and
-// under the float; see place.go for what leaves room for what. A capacity or
-// layout out of range is a [RangeError]; a kit with nothing light enough, or a
-// load longer than the line it has to sit on, is a [NoRigError].
+// under the float; two sizes share one only as a bulk with its stops, and a long
+// bulk has the 5 cm it covers to itself. An olivette has a stop each side, and
+// spare small shot waits above the bulk. A capacity or layout out of range is a
+// [RangeError]; a kit with nothing light enough, or a load longer than the line
+// it has to sit on, is a [NoRigError]. Where a load has too little line with
+// three sizes, as it may with a hook length within 30 cm of the float, it is one
+// of two sizes at most or of one, if that fits.
 func Shot(capacityG float64, l Layout, k Kit) ([]Weight, error) {
 	ws, _, err := load(capacityG, l, k)
 	return ws, err
@@ -102,28 +108,33 @@ func load(capacityG float64, l Layout, k Kit) ([]Weight, rank, error) {
 	if err := k.check(); err != nil {
 		return nil, rank{}, err
 	}
-	b, r, ok := compose(capacityG, l, k)
-	if !ok {
-		return nil, rank{}, &NoRigError{fmt.Sprintf("Nothing in the kit is light enough for a float of %s: it needs smaller shot.", gramWords(capacityG))}
+	for kinds := mostKinds; kinds > 0; kinds-- {
+		b, r, ok := compose(capacityG, l, k, kinds)
+		if !ok && kinds == mostKinds {
+			return nil, rank{}, &NoRigError{fmt.Sprintf("Nothing in the kit is light enough for a float of %s: it needs smaller shot.", gramWords(capacityG))}
+		}
+		if !ok {
+			break
+		}
+		if ws, ok := l.place(b); ok {
+			return ws, r, nil
+		}
 	}
-	l.Style = b.style
-	ws, ok := l.place(b)
-	if !ok {
-		return nil, rank{}, &NoRigError{fmt.Sprintf("The weights for a float of %s take more line than there is between the hook length and a float set at %s.",
-			gramWords(capacityG), lengthWords(l.SetM))}
-	}
-	return ws, r, nil
+	return nil, rank{}, &NoRigError{fmt.Sprintf("The weights for a float of %s take more line than there is between the hook length and a float set at %s.",
+		gramWords(capacityG), lengthWords(l.SetM))}
 }
 
 func units(g float64) int64 { return int64(math.Round(g * perGram)) }
 
-// compose finds the blend for a layout. A bulk of shot stands in where olivettes
-// cannot do it, and any sizes at all where the style's own cannot.
-func compose(capacityG float64, l Layout, k Kit) (blend, rank, bool) {
+// compose finds the blend of so many kinds at most for a layout. A bulk of shot
+// stands in where olivettes cannot do it, and any sizes at all where the style's
+// own cannot.
+func compose(capacityG float64, l Layout, k Kit, kinds int) (blend, rank, bool) {
 	capacity := units(capacityG)
 	var best blend
 	at := rank{beyond: math.MaxInt64}
 	for i, try := range attempts(capacity, l, k) {
+		try.kinds = kinds
 		b, ok := try.find()
 		if got := b.key(capacity); ok && got[0] < at.beyond {
 			best, at = b, rank{got[0], i, got}
@@ -141,7 +152,7 @@ func (l Layout) check() error {
 	}
 	for _, e := range []error{
 		inRange("float to hook", l.SetM, setLowM, setHighM, "m"),
-		inRange("hook length", l.HookLengthM, 0, min(l.SetM/2, l.SetM-5*placeM), "m"),
+		inRange("hook length", l.HookLengthM, 0, l.SetM/2, "m"),
 		inRange("bulk above the hook", l.BulkM, 0, l.SetM, "m"),
 		inRange("droppers' spread", l.GroupM, 0, l.SetM, "m"),
 		inRange("low share", l.LowShare, 0, 1, ""),

@@ -77,7 +77,7 @@ func checkPlaces(ws []Weight, hookLengthM, setM float64) error {
 }
 
 func TestPlacesOverDepths(t *testing.T) {
-	for _, style := range []Style{OlivetteBulk, ShotBulk, StrungOut, AtFloat} {
+	for _, style := range Styles() {
 		lastBulk := 0.0
 		for _, depth := range []float64{0.4, 0.5, 0.7, 1, 1.5, 2, 3, 4, 5, 6} {
 			l := Layout{Style: style, SetM: depth, HookLengthM: min(0.2, down5(depth/4)), BulkM: 0.3 + 0.2*depth, LowShare: 0.7}
@@ -89,13 +89,16 @@ func TestPlacesOverDepths(t *testing.T) {
 			if err := checkPlaces(ws, l.HookLengthM, depth); err != nil {
 				t.Errorf("%s in %g m: %v", style, depth, err)
 			}
+			bulk := 0.0
 			for _, w := range ws {
-				if w.Role == Bulk && w.AtM < lastBulk {
-					t.Errorf("%s in %g m: the bulk came down to %g", style, depth, w.AtM)
-				} else if w.Role == Bulk {
-					lastBulk = w.AtM
+				if w.Role == Bulk {
+					bulk = max(bulk, w.AtM)
 				}
 			}
+			if bulk < lastBulk {
+				t.Errorf("%s in %g m: the bulk came down from %g to %g", style, depth, lastBulk, bulk)
+			}
+			lastBulk = bulk
 		}
 	}
 }
