@@ -61,9 +61,9 @@ func hangWords(h *club.Hang) string {
 		return held + ", the weights do not hold the line down in this pace."
 	}
 	if !h.Asked {
-		held += ", as this rig is meant to be"
+		held += ", as advised"
 	}
-	words := fmt.Sprintf("%s: line %s, bait %s, lifted %s", held, leanWords(h.TiltDeg), baitWords(h.AheadM), centimetres(h.LiftM))
+	words := fmt.Sprintf("%s: line %s, bait %s, lifted %s", held, leanWords(h.TiltDeg), baitWords(h.AheadM), span(h.LiftM))
 	if h.OnBed {
 		words += ", dragging on the bed: set it shallower"
 	}
@@ -77,20 +77,28 @@ func leanWords(deg float64) string {
 	case whole == 0:
 		return "upright"
 	case deg < 0:
-		return fmt.Sprintf("leaning %d° upstream", whole)
+		return fmt.Sprintf("%d° off upright (upstream, drawn to the left)", whole)
 	}
-	return fmt.Sprintf("leaning %d° downstream", whole)
+	return fmt.Sprintf("%d° off upright (downstream, drawn to the right)", whole)
 }
 
 // baitWords is where the bait runs, to whole centimetres.
 func baitWords(aheadM float64) string {
 	switch cm := math.Round(aheadM * 100); {
 	case cm > 0:
-		return centimetres(aheadM) + " ahead of the float"
+		return span(aheadM) + " ahead of the float"
 	case cm < 0:
-		return centimetres(-aheadM) + " behind the float"
+		return span(-aheadM) + " behind the float"
 	}
 	return "right under the float"
+}
+
+// span is centimetres under a metre and metres from there.
+func span(m float64) string {
+	if math.Round(m*100) < 100 {
+		return centimetres(m)
+	}
+	return metres(m)
 }
 
 // hangDesc says in the drawing's description what it draws of the rig.
@@ -98,5 +106,9 @@ func hangDesc(h *club.Hang) string {
 	if h.Slack {
 		return "The float alone is drawn: its weights do not hold the line down."
 	}
-	return "The rig hangs in the chosen run as seen from the bank, to scale, downstream to the right. " + hangWords(h)
+	lean := "downstream"
+	if h.TiltDeg < 0 {
+		lean = "upstream"
+	}
+	return "The rig hangs in the chosen run to scale, as seen from the bank, and leans " + lean + ". " + hangWords(h)
 }

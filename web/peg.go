@@ -171,7 +171,11 @@ func changeWords(c club.Change) []string {
 	case c.No != "":
 		return []string{c.No}
 	case c.Instead != nil:
-		return append([]string{"Tie another: " + inFull(c.Instead)}, findings(c.Instead, rig.StopLevel)...)
+		words := []string{"Tie another: " + inFull(c.Instead)}
+		for _, stop := range findings(c.Instead, rig.StopLevel) {
+			words = append(words, "Do not use it. "+stop)
+		}
+		return words
 	case len(c.Do) == 0:
 		return []string{"Nothing: this rig still does it."}
 	}

@@ -812,7 +812,7 @@ func hang(h *HangLine) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 65, " In the drawing, right is downstream.</p><nav class=\"holds\" aria-label=\"Hold the float back\">")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 65, "</p><nav class=\"holds\" aria-label=\"Hold the float back\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -26,7 +26,7 @@ type Bead struct {
 	Olivet bool
 }
 
-// beside keeps what hangs farthest downstream off the drawing's edge.
+// beside is the room beside what hangs farthest from the float.
 const beside = 8.0
 
 // farM is how far across the drawing has to reach for the rig to lie within it.
@@ -48,6 +48,7 @@ func (f *Float) draw(c *canvas, s scale, level float64) {
 	x, y := s.x(f.DistanceM), s.y(level)
 	c.s(`<g class="rig">`)
 	if len(line) > 1 {
+		f.floor(c, s, line)
 		f.hang(c, line)
 	}
 	c.s(`<path class="body" d="M`)
@@ -55,6 +56,17 @@ func (f *Float) draw(c *canvas, s scale, level float64) {
 	c.s(`q5 7 2.4 14q-2.4 3-4.8 0q-2.6-7 2.4-14z"/><path class="tip" d="M`)
 	c.point(x, y-11)
 	c.s(`v9"/></g>`)
+}
+
+// floor draws the run's own bed under a rig that leans: it is along the stream that
+// the rig leans, where the bed is as it is under the float, and not across it, where
+// the drawing has other runs and the bank.
+func (f *Float) floor(c *canvas, s scale, line []place) {
+	x, end := line[0].x, line[len(line)-1].x
+	if math.Abs(end-x) > beside {
+		y := s.y(f.BedM)
+		c.line("plumb", x, y, end+math.Copysign(beside, end-x), y)
+	}
 }
 
 // hang draws the line, every weight at its place along it, and the hook at its end.

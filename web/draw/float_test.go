@@ -173,7 +173,7 @@ func TestString(t *testing.T) {
 }
 
 // The heights of a string are in the order of its weights and to scale: derived from
-// the 1.2 px a centimetre it is drawn at.
+// the 1.5 px a centimetre it is drawn at.
 func TestStringIsToScale(t *testing.T) {
 	d := String{SetM: 2, HookLengthM: 0.2, Weights: []Bead{{AtM: 0.1, MassG: 0.06}, {AtM: 0.15, MassG: 0.06}, {AtM: 0.6, MassG: 2, Olivet: true}, {AtM: 0.6, MassG: 0.06}, {AtM: 1.6, MassG: 0.2}}}
 	svg := drawn(t, d.Draw())
@@ -184,7 +184,7 @@ func TestStringIsToScale(t *testing.T) {
 		}
 	}
 	for i, want := range []float64{0, 5, 50, 50, 150} { // cm above the lowest
-		if got := (ys[0] - ys[i]) / 1.2; math.Abs(got-want) > 0.1 {
+		if got := (ys[0] - ys[i]) / 1.5; math.Abs(got-want) > 0.1 {
 			t.Errorf("weight %d is %v cm above the lowest, want %v", i, got, want)
 		}
 	}

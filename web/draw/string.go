@@ -25,7 +25,7 @@ const (
 	threadX              = 38.0
 	floatTop, floatH     = 4.0, 34.0
 	belowHook            = 6.0
-	perMetre             = 120.0
+	perMetre             = 150.0
 	stringLow, stringTop = 236.0, 560.0 // its height
 	tickEveryM           = 0.5
 )
@@ -57,12 +57,13 @@ func (d String) ticks(c *canvas, at func(float64) float64) {
 	for m := 0.0; m < d.SetM-0.1; m += tickEveryM {
 		y := at(m)
 		c.line("grid", 0, y, threadX-6, y)
-		if m > 0 {
-			c.s(`<text`)
-			c.attr("x", 0)
-			c.attr("y", y-2)
-			c.s(">", strconv.Itoa(int(math.Round(m*100))), "</text>")
+		c.s(`<text`)
+		c.attr("y", y-2)
+		c.s(">", strconv.Itoa(int(math.Round(m*100))))
+		if m == 0 {
+			c.s(" cm")
 		}
+		c.s("</text>")
 	}
 }
 
