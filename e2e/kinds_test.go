@@ -32,6 +32,8 @@ func kinds() []kind {
 		{"sheet-over", ordinaryPeg + "?level=1.90", http.StatusOK},
 		{"sheet-problem", ordinaryPeg + "?level=high", http.StatusBadRequest},
 		{"sheet-shot", ordinaryPeg + "?run=middle&chart=counts&shot=tungsten&hold=50", http.StatusOK},
+		{"sheet-free", ordinaryPeg + "?run=inside&hold=0", http.StatusOK},
+		{"sheet-still", ordinaryPeg + "?run=middle&hold=100", http.StatusOK},
 		{"sheet-lead", ordinaryPeg + "?chart=continental&shot=lead&olivette=lead&hold=100", http.StatusOK},
 		{"sheet-shot-problem", ordinaryPeg + "?chart=brass&hold=33", http.StatusBadRequest},
 		{"words", "/words", http.StatusOK},
