@@ -1,6 +1,8 @@
 package club
 
 import (
+	"cmp"
+
 	"levelpeg/rig"
 )
 
@@ -12,25 +14,19 @@ type Tackle struct {
 	Olivette rig.Material
 }
 
-// StandardTackle is what the standard kit has, spelt out.
-func StandardTackle() Tackle {
+var standardTackle = func() Tackle {
 	k := rig.StandardKit()
 	return Tackle{k.Chart.Name, k.ShotMaterial, k.OlivetteMaterial}
-}
+}()
+
+// StandardTackle is what the standard kit has, spelt out.
+func StandardTackle() Tackle { return standardTackle }
 
 // Spelt is t with the standard kit's parts in place of the empty ones.
 func (t Tackle) Spelt() Tackle {
-	std := StandardTackle()
-	if t.Chart == "" {
-		t.Chart = std.Chart
+	return Tackle{
+		cmp.Or(t.Chart, standardTackle.Chart), cmp.Or(t.Shot, standardTackle.Shot), cmp.Or(t.Olivette, standardTackle.Olivette),
 	}
-	if t.Shot == "" {
-		t.Shot = std.Shot
-	}
-	if t.Olivette == "" {
-		t.Olivette = std.Olivette
-	}
-	return t
 }
 
 // Materials are what shot and olivettes may be of, the lawful ones first.

@@ -25,13 +25,9 @@ func hangLine(s *club.Sheet) *HangLine {
 		return nil
 	}
 	l := &HangLine{Words: hangWords(s.Hang)}
+	at := address(s, s.Peg.Label, askedLevel(s, s.Level.LevelM), runPair(chosenSlug(s)), shotPairs(s), []Pair{{"hold", ""}})
 	for _, h := range club.HoldBacks() {
-		other := *s
-		other.Hold = &h
-		l.Holds = append(l.Holds, HoldLink{
-			Label: holdLabels[h], Chosen: h == s.Hang.HoldBack,
-			Href: pegHref(&other, s.Peg.Label, s.Level.LevelM, chosenSlug(s)),
-		})
+		l.Holds = append(l.Holds, HoldLink{Label: holdLabels[h], Chosen: h == s.Hang.HoldBack, Href: at + strconv.Itoa(h)})
 	}
 	return l
 }

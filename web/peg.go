@@ -198,20 +198,27 @@ func pegLink(s *club.Sheet, label string) *PegLink {
 // level where the sheet was not asked for another. It carries what was chosen of
 // shot and hold-back.
 func pegHref(s *club.Sheet, label string, levelM float64, run string) string {
+	return address(s, label, askedLevel(s, levelM), runPair(run), chosen(s))
+}
+
+// askedLevel is the level as an address has it; none where it is the latest.
+func askedLevel(s *club.Sheet, levelM float64) []Pair {
+	if !s.Level.Known || !s.Level.Asked && levelM == s.Level.LevelM {
+		return nil
+	}
+	return []Pair{{"level", strconv.FormatFloat(hundredth(levelM), 'f', 2, 64)}}
+}
+
+// address is that of a peg of the venue, with what is asked of its sheet.
+func address(s *club.Sheet, label string, asked ...[]Pair) string {
 	var b strings.Builder
 	b.WriteString("/venues/" + s.Venue.Slug + "/pegs/" + label)
 	mark := "?"
-	if s.Level.Known && (s.Level.Asked || levelM != s.Level.LevelM) {
-		b.WriteString(mark + "level=" + strconv.FormatFloat(hundredth(levelM), 'f', 2, 64))
-		mark = "&"
-	}
-	if run != "" {
-		b.WriteString(mark + "run=" + run)
-		mark = "&"
-	}
-	for _, c := range chosen(s) {
-		b.WriteString(mark + c.Term + "=" + c.Text)
-		mark = "&"
+	for _, part := range asked {
+		for _, p := range part {
+			b.WriteString(mark + p.Term + "=" + p.Text)
+			mark = "&"
+		}
 	}
 	return b.String()
 }
@@ -236,7 +243,7 @@ func steps(s *club.Sheet) LevelSteps {
 		MoreHref:  pegHref(s, s.Peg.Label, s.Level.LevelM+levelStepM, run),
 	}
 	if s.Level.Asked && s.Level.Now != nil {
-		st.LatestHref = latestHref(s)
+		st.LatestHref = address(s, s.Peg.Label, chosen(s))
 	}
 	return st
 }

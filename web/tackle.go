@@ -1,6 +1,7 @@
 package web
 
 import (
+	"slices"
 	"strconv"
 
 	"levelpeg/club"
@@ -59,13 +60,6 @@ func runPair(run string) []Pair {
 	return []Pair{{"run", run}}
 }
 
-// latestHref is the address of a peg's sheet at the latest level.
-func latestHref(s *club.Sheet) string {
-	latest := *s
-	latest.Level = club.LevelShown{}
-	return pegHref(&latest, s.Peg.Label, 0, "")
-}
-
 // shotForm is nil where no rig is offered for a reason that no other shot mends.
 func shotForm(s *club.Sheet) *ShotForm {
 	if len(s.Answer.Rigs) == 0 && s.Answer.No == "" {
@@ -87,15 +81,23 @@ func shotForm(s *club.Sheet) *ShotForm {
 	return f
 }
 
-// chartOptions tell the charts apart by a size that every one has.
-func chartOptions(now string) []Option {
+// chartLabels tell the charts apart by a size that every one has.
+var chartLabels = func() []Option {
 	var out []Option
 	for _, c := range rig.Charts() {
-		o := Option{Value: c.Name, Label: capital(c.Name), Chosen: c.Name == now}
+		o := Option{Value: c.Name, Label: capital(c.Name)}
 		if size, ok := c.Size("4"); ok {
 			o.Label += ": a " + size.Label() + " is " + grams(size.MassG)
 		}
 		out = append(out, o)
+	}
+	return out
+}()
+
+func chartOptions(now string) []Option {
+	out := slices.Clone(chartLabels)
+	for i := range out {
+		out[i].Chosen = out[i].Value == now
 	}
 	return out
 }
