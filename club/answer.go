@@ -73,9 +73,6 @@ type Kit struct {
 // NewKit works out the key.
 func NewKit(k rig.Kit) Kit { return Kit{k, k.Key()} }
 
-// clubKit is what a sheet supposes someone has, until they have said.
-var clubKit = NewKit(rig.StandardKit())
-
 // Answer is for a run's water now, and for the same run risen; risen is nil where
 // fishing stops before that.
 func (m *RigMemory) Answer(now, risen *rig.Water, aim rig.Aim, kit Kit) (Answer, error) {

@@ -15,6 +15,8 @@ import (
 type Ask struct {
 	LevelM *float64 // on the zero in force; nil is the latest level read
 	Run    string   // slug of a run's name; empty is the one we would choose
+	Tackle Tackle
+	Hold   *int // one of HoldBacks; nil is the first rig's own
 	Now    time.Time
 }
 
@@ -38,7 +40,10 @@ type Sheet struct {
 	Cares  []Care
 	Runs   []RunSheet
 	Chosen int // index of the run the rigs are for; -1 where there is none
+	Tackle Tackle
+	Hold   *int // the hold-back that was asked for; nil is the first rig's own
 	Answer Answer
+	Hang   *Hang // of the first rig; nil where there is none
 }
 
 // LevelShown is the level a sheet answers for.
@@ -75,13 +80,16 @@ type Rigs interface {
 }
 
 // NewSheet answers for a peg. It fails with club.Invalid for a level no board
-// reads or a run the peg does not have.
+// reads, a run the peg does not have, or tackle or a hold-back not known here.
 func NewSheet(v PegView, ask Ask, rigs Rigs) (*Sheet, error) {
 	loc, err := v.Club.Zone()
 	if err != nil {
 		return nil, err
 	}
-	s := &Sheet{PegView: v, Now: ask.Now, Loc: loc, Chosen: -1}
+	s := &Sheet{PegView: v, Now: ask.Now, Loc: loc, Chosen: -1, Tackle: ask.Tackle, Hold: ask.Hold}
+	if err := checkHold(ask.Hold); err != nil {
+		return nil, err
+	}
 	if s.Level, err = showLevel(v.Standing, ask); err != nil {
 		return nil, err
 	}
@@ -245,6 +253,10 @@ func (r *RunSheet) appeal(high bool) float64 {
 
 // suggest fills Answer, unless something forbids fishing or nothing is known.
 func (s *Sheet) suggest(fitted []*hydro.Run, rigs Rigs) error {
+	kit, err := s.Tackle.kit()
+	if err != nil {
+		return err
+	}
 	if s.Chosen < 0 || len(s.Stops) > 0 || !s.Runs[s.Chosen].Plumbed || s.Runs[s.Chosen].Dry {
 		return nil
 	}
@@ -260,8 +272,10 @@ func (s *Sheet) suggest(fitted []*hydro.Run, rigs Rigs) error {
 		up = &w
 	}
 	now := run.water()
-	answer, err := rigs.Answer(&now, up, rig.Aim{}, clubKit)
-	s.Answer = answer
+	if s.Answer, err = rigs.Answer(&now, up, rig.Aim{}, kit); err != nil || len(s.Answer.Rigs) == 0 {
+		return err
+	}
+	s.Hang, err = hang(&s.Answer.Rigs[0], s.Answer.For, s.Hold)
 	return err
 }
 

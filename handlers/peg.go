@@ -3,6 +3,7 @@ package handlers
 import (
 	"errors"
 	"net/http"
+	"net/url"
 
 	"levelpeg/club"
 	"levelpeg/club/exchange"
@@ -38,8 +39,7 @@ func (s *server) pegJSON(w http.ResponseWriter, r *http.Request) error {
 // sheet answers the request. A problem with what was asked comes beside the sheet
 // as it is without the asking.
 func (s *server) sheet(r *http.Request) (sheet *club.Sheet, problem, err error) {
-	ask := club.Ask{Run: r.URL.Query().Get("run"), Now: s.now()}
-	ask.LevelM, problem = parse.Level(r.URL.Query())
+	ask, problem := s.ask(r.URL.Query())
 	v, err := s.book.Peg(r.Context(), param(r, "venue"), param(r, "peg"), session(r), ask.Now)
 	if err != nil {
 		return nil, nil, err
@@ -47,7 +47,16 @@ func (s *server) sheet(r *http.Request) (sheet *club.Sheet, problem, err error) 
 	sheet, err = club.NewSheet(v, ask, s.rigs)
 	if club.KindOf(err) == club.Invalid {
 		problem = errors.Join(problem, err)
-		sheet, err = club.NewSheet(v, club.Ask{LevelM: ask.LevelM, Now: ask.Now}, s.rigs)
+		ask.Run = ""
+		sheet, err = club.NewSheet(v, ask, s.rigs)
 	}
 	return sheet, problem, err
+}
+
+// ask is what a query asks of a sheet, and what in it makes no sense.
+func (s *server) ask(q url.Values) (club.Ask, error) {
+	level, badLevel := parse.Level(q)
+	tackle, badTackle := parse.Tackle(q)
+	hold, badHold := parse.Hold(q)
+	return club.Ask{LevelM: level, Run: q.Get("run"), Tackle: tackle, Hold: hold, Now: s.now()}, errors.Join(badLevel, badTackle, badHold)
 }

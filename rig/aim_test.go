@@ -144,3 +144,14 @@ func TestWindByWhereItBlows(t *testing.T) {
 		t.Error("a wind from nowhere is taken")
 	}
 }
+
+// TestPacesTooSmallToDrag have drag coefficients beyond all numbers.
+func TestPacesTooSmallToDrag(t *testing.T) {
+	for _, pace := range []float64{5e-324, 3.6e-307, 1e-100, 1e-12} {
+		for _, a := range []Aim{{}, {HeldStill: true}} {
+			if err := checkAll(Water{DepthM: 1, PaceMPS: pace, DistanceM: 1}, a); err != nil {
+				t.Errorf("%g m/s, %+v: %v", pace, a, err)
+			}
+		}
+	}
+}

@@ -56,6 +56,9 @@ func (o offer) hang(r *Rig, ws []Weight) error {
 	if err != nil {
 		return slack(r.Name)
 	}
+	if most := o.limitDeg() + strainDeg + 2*aboutDeg; math.Abs(s.TiltDeg) > most && r.HoldBack <= aThird && o.outside != "" {
+		return &NoRigError{fmt.Sprintf("What the kit can put on a %s leaves its line leaning more than %.0f° in this water.", r.Name, most)}
+	}
 	r.TiltDeg, r.AheadM, r.LiftM = s.TiltDeg, s.AheadM, max(r.SetM-s.HookDepthM, 0)
 	r.RodFtLow = min(max(r.RodFtLow, math.Ceil((r.SetM+spareM)/footM)), r.RodFtHigh)
 	r.Hang = thin(s.Points, hangPoints)

@@ -32,6 +32,8 @@ type PegPage struct {
 	Cares     []club.Care
 	Section   draw.Section
 	Steps     LevelSteps
+	Hang      *HangLine // how the first rig hangs; nil where none is offered
+	Shot      *ShotForm // nil where no rig could be offered whatever the shot
 	Runs      []RunLine
 	First     templ.Component // the first rig's card and what to change on it; nil where none is offered
 	Others    templ.Component // the other rigs' cards, and what holds for all
@@ -45,11 +47,13 @@ type AnswerLine struct {
 	Run, Depth, Give, Word string
 	Rig, Shots             string
 	Doubt                  string // "Plumb first."; empty where the figures are sure enough
+	Stop                   string // why the rig is not to be used; empty where it may be
 }
 
 // LevelSteps is the bar under the drawing: the level, a step down, a step up.
 type LevelSteps struct {
-	Value, Run          string
+	Value               string
+	Keep                []Pair // what else the form carries: the run and what was chosen
 	LowerHref, MoreHref string
 	LatestHref          string // empty where the latest is what is shown
 }
@@ -110,6 +114,7 @@ func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 		p.Runs = append(p.Runs, runLine(s, i))
 	}
 	p.Section, p.Steps, p.JSON = section(s), steps(s), pegHref(s, s.Peg.Label+".json", s.Level.LevelM, chosenSlug(s))
+	p.Shot = shotForm(s)
 	p.addRigs(m, s)
 	p.Notes = noteLines(s)
 	return p
@@ -132,7 +137,11 @@ func (p *PegPage) addRigs(m *CardMemory, s *club.Sheet) {
 	if run.Unsure() {
 		p.Answer.Doubt = "Plumb first."
 	}
+	if len(findings(first, rig.StopLevel)) > 0 {
+		p.Answer.Stop = "Do not use it with this shot: see below."
+	}
 	p.Doubts = s.Doubts()
+	p.Hang = hangLine(s)
 }
 
 // leadWords gives the rule on lead weights. Source: SI 1986/1992 and the freshwater
@@ -162,7 +171,11 @@ func changeWords(c club.Change) []string {
 	case c.No != "":
 		return []string{c.No}
 	case c.Instead != nil:
-		return []string{"Tie another: " + inFull(c.Instead)}
+		words := []string{"Tie another: " + inFull(c.Instead)}
+		for _, stop := range findings(c.Instead, rig.StopLevel) {
+			words = append(words, "Do not use it. "+stop)
+		}
+		return words
 	case len(c.Do) == 0:
 		return []string{"Nothing: this rig still does it."}
 	}
@@ -182,17 +195,30 @@ func pegLink(s *club.Sheet, label string) *PegLink {
 }
 
 // pegHref is the address of a peg's sheet at a level and for a run; the latest
-// level where the sheet was not asked for another.
+// level where the sheet was not asked for another. It carries what was chosen of
+// shot and hold-back.
 func pegHref(s *club.Sheet, label string, levelM float64, run string) string {
+	return address(s, label, askedLevel(s, levelM), runPair(run), chosen(s))
+}
+
+// askedLevel is the level as an address has it; none where it is the latest.
+func askedLevel(s *club.Sheet, levelM float64) []Pair {
+	if !s.Level.Known || !s.Level.Asked && levelM == s.Level.LevelM {
+		return nil
+	}
+	return []Pair{{"level", strconv.FormatFloat(hundredth(levelM), 'f', 2, 64)}}
+}
+
+// address is that of a peg of the venue, with what is asked of its sheet.
+func address(s *club.Sheet, label string, asked ...[]Pair) string {
 	var b strings.Builder
 	b.WriteString("/venues/" + s.Venue.Slug + "/pegs/" + label)
 	mark := "?"
-	if s.Level.Known && (s.Level.Asked || levelM != s.Level.LevelM) {
-		b.WriteString(mark + "level=" + strconv.FormatFloat(hundredth(levelM), 'f', 2, 64))
-		mark = "&"
-	}
-	if run != "" {
-		b.WriteString(mark + "run=" + run)
+	for _, part := range asked {
+		for _, p := range part {
+			b.WriteString(mark + p.Term + "=" + p.Text)
+			mark = "&"
+		}
 	}
 	return b.String()
 }
@@ -212,12 +238,12 @@ func steps(s *club.Sheet) LevelSteps {
 	run := chosenSlug(s)
 	st := LevelSteps{
 		Value:     strconv.FormatFloat(hundredth(s.Level.LevelM), 'f', 2, 64),
-		Run:       run,
+		Keep:      append(runPair(run), chosen(s)...),
 		LowerHref: pegHref(s, s.Peg.Label, s.Level.LevelM-levelStepM, run),
 		MoreHref:  pegHref(s, s.Peg.Label, s.Level.LevelM+levelStepM, run),
 	}
 	if s.Level.Asked && s.Level.Now != nil {
-		st.LatestHref = "/venues/" + s.Venue.Slug + "/pegs/" + s.Peg.Label
+		st.LatestHref = address(s, s.Peg.Label, chosen(s))
 	}
 	return st
 }
@@ -244,8 +270,9 @@ func section(s *club.Sheet) draw.Section {
 	for i := range s.Runs {
 		d.Runs = append(d.Runs, runDepth(&s.Runs[i], off, i == s.Chosen))
 	}
-	if len(s.Answer.Rigs) > 0 {
-		d.Float = floatOn(&s.Answer.Rigs[0], &s.Runs[s.Chosen], off)
+	if s.Hang != nil {
+		d.Float = floatOn(s, off)
+		d.Desc += " " + hangDesc(s.Hang)
 	}
 	return d
 }
@@ -259,12 +286,12 @@ func runDepth(r *club.RunSheet, off float64, chosen bool) draw.RunDepth {
 	return d
 }
 
-func floatOn(r *rig.Rig, run *club.RunSheet, off float64) *draw.Float {
-	f := &draw.Float{DistanceM: run.DistanceM, SetM: r.SetM, BedM: run.Bed.Mid - off}
-	for _, w := range r.Weights {
-		for _, at := range w.Positions() {
-			f.Weights = append(f.Weights, draw.Bead{AtM: at, MassG: w.EachG, Olivet: w.Kind == rig.Olivette})
-		}
+// floatOn is the first rig as it hangs in the chosen run.
+func floatOn(s *club.Sheet, off float64) *draw.Float {
+	r, run := &s.Answer.Rigs[0], &s.Runs[s.Chosen]
+	f := &draw.Float{DistanceM: run.DistanceM, SetM: r.SetM, BedM: run.Bed.Mid - off, Weights: drawnWeights(r)}
+	for _, p := range s.Hang.Line {
+		f.Line = append(f.Line, draw.Hung{DownstreamM: p.XM, DeepM: p.ZM})
 	}
 	return f
 }

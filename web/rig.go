@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"levelpeg/rig"
+	"levelpeg/web/draw"
 )
 
 // RigCard is one rig: a list that is also a drawing, from float to hook.
@@ -18,8 +19,10 @@ type RigCard struct {
 	Sum, Against  string
 	Tackle        []Pair
 	Why           []string
-	Findings      []Pair
-	Open          bool
+	Stops         []string // why the rig is not to be used; shown before anything else of it
+	Cares         []string
+	Findings      []string
+	Drawing       draw.String
 }
 
 // BeadLine is one weight, a few alike, or the loop that the hook length hangs on.
@@ -36,7 +39,7 @@ var ordinals = [...]string{"first", "second", "third"}
 
 func rigCard(r *rig.Rig, water rig.Water, i int) RigCard {
 	c := RigCard{
-		ID: "rig-" + ordinals[min(i, len(ordinals)-1)], Name: r.Name, Open: i == 0,
+		ID: "rig-" + ordinals[min(i, len(ordinals)-1)], Name: r.Name,
 		For:     fmt.Sprintf("For %s. Worked out for about %s and %s m/s.", r.Bait, metres(water.DepthM), fixed(water.PaceMPS, 2)),
 		Set:     "set at " + metres(r.SetM),
 		Hook:    fmt.Sprintf("hook size %s, %s", r.Hook, r.Bait),
@@ -44,25 +47,36 @@ func rigCard(r *rig.Rig, water rig.Water, i int) RigCard {
 		Against: against(r),
 		Tackle:  tackle(r),
 		Why:     r.Why,
+		Drawing: draw.String{SetM: r.SetM, HookLengthM: r.HookLengthM, Weights: drawnWeights(r)},
 	}
 	for j := len(r.Weights) - 1; j >= 0; j-- {
 		c.Beads = append(c.Beads, beadLine(r.Weights[j]))
 	}
 	c.Beads = append(c.Beads, BeadLine{Loop: true, At: centimetres(r.HookLengthM), What: "loop: the hook length joins the line here"})
-	for _, f := range r.Findings {
-		c.Findings = append(c.Findings, Pair{findingHead(f.Level), strings.TrimSpace(f.Text + " " + f.Remedy)})
-	}
+	c.Stops, c.Cares, c.Findings = findings(r, rig.StopLevel), findings(r, rig.CareLevel), findings(r, rig.NoteLevel)
 	return c
 }
 
-func findingHead(l rig.Level) string {
-	switch l {
-	case rig.StopLevel:
-		return "Do not use it"
-	case rig.CareLevel:
-		return "Take care"
+// findings are a rig's findings of one level, each with its remedy.
+func findings(r *rig.Rig, level rig.Level) []string {
+	var out []string
+	for _, f := range r.Findings {
+		if f.Level == level {
+			out = append(out, strings.TrimSpace(f.Text+" "+f.Remedy))
+		}
 	}
-	return "Note"
+	return out
+}
+
+// drawnWeights is every single weight of a rig.
+func drawnWeights(r *rig.Rig) []draw.Bead {
+	var out []draw.Bead
+	for _, w := range r.Weights {
+		for _, at := range w.Positions() {
+			out = append(out, draw.Bead{AtM: at, MassG: w.EachG, Olivet: w.Kind == rig.Olivette})
+		}
+	}
+	return out
 }
 
 // against compares the weights with the float. Weights of another metal than lead

@@ -190,9 +190,36 @@ type Sheet struct {
 	Runs     []Run     `json:"runs"`
 	Chosen   *string   `json:"rigs_for_run"`
 	NoRig    string    `json:"no_rig_because,omitempty"`
+	Tackle   Tackle    `json:"shot"`
 	Rigs     []Rig     `json:"rigs"`
+	Hang     *Hang     `json:"first_rig_hangs"`
 	IfWind   *Change   `json:"if_wind_force_6"`
 	IfRise   *Change   `json:"if_river_up_0_30_m"`
+}
+
+// Tackle is the shot the rigs are worked out for.
+type Tackle struct {
+	Chart    string `json:"chart"`
+	Shot     string `json:"shot"`
+	Olivette string `json:"olivette"`
+}
+
+// Hang is how the first rig hangs, held back as asked or as it is meant to be.
+type Hang struct {
+	HoldBack float64 `json:"hold_back_share"`
+	Asked    bool    `json:"hold_back_asked"`
+	Held     bool    `json:"weights_hold_it_down"`
+	TiltDeg  float64 `json:"tilt_deg"`
+	AheadM   float64 `json:"bait_ahead_m"`
+	LiftM    float64 `json:"lift_m"`
+	OnBed    bool    `json:"drags_on_bed"`
+	Line     []Place `json:"line_from_float"`
+}
+
+// Place is a place on the line, from the float.
+type Place struct {
+	DownstreamM float64 `json:"downstream_m"`
+	BelowM      float64 `json:"below_surface_m"`
 }
 
 // Change is what to do to the first rig when the water or the wind changes; all
@@ -289,11 +316,27 @@ func NewSheet(s *club.Sheet) Sheet {
 	for i := range s.Answer.Rigs {
 		out.Rigs = append(out.Rigs, NewRig(&s.Answer.Rigs[i]))
 	}
+	t := s.Tackle.Spelt()
+	out.Tackle, out.Hang = Tackle{t.Chart, string(t.Shot), string(t.Olivette)}, hang(s.Hang)
 	if len(out.Rigs) > 0 {
 		out.IfWind = change(s.Answer.IfWind)
 	}
 	if len(out.Rigs) > 0 && s.Answer.Risen {
 		out.IfRise = change(s.Answer.IfRise)
+	}
+	return out
+}
+
+func hang(h *club.Hang) *Hang {
+	if h == nil {
+		return nil
+	}
+	out := &Hang{
+		HoldBack: float64(h.HoldBack) / 100, Asked: h.Asked, Held: !h.Slack, OnBed: h.OnBed,
+		TiltDeg: round(h.TiltDeg, 1), AheadM: round(h.AheadM, 3), LiftM: round(h.LiftM, 3), Line: []Place{},
+	}
+	for _, p := range h.Line {
+		out.Line = append(out.Line, Place{round(p.XM, 3), round(p.ZM, 3)})
 	}
 	return out
 }

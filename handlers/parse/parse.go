@@ -4,13 +4,16 @@
 package parse
 
 import (
+	"errors"
 	"math"
 	"net/url"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
 	"levelpeg/club"
+	"levelpeg/rig"
 )
 
 // decimal is how people write a level: 1.24, 1,24, -0.3, .5. Exponents, names of
@@ -53,6 +56,55 @@ func Days(q url.Values, offered []int) (int, error) {
 		}
 	}
 	return offered[0], club.Faultf(club.Invalid, "“%s” is not a span this page looks back over. Choose one below the drawing.", short(text))
+}
+
+// Tackle reads the "chart", "shot" and "olivette" of a query; a part that makes no
+// sense, or is the standard kit's, is left empty.
+func Tackle(q url.Values) (club.Tackle, error) {
+	var charts []string
+	for _, c := range rig.Charts() {
+		charts = append(charts, c.Name)
+	}
+	std := club.StandardTackle()
+	chart, badChart := oneOf(q, "chart", "a chart of shot sizes", charts, std.Chart)
+	shot, badShot := oneOf(q, "shot", "a material for shot", club.Materials(), std.Shot)
+	olivette, badOlivette := oneOf(q, "olivette", "a material for olivettes", club.Materials(), std.Olivette)
+	return club.Tackle{Chart: chart, Shot: shot, Olivette: olivette}, errors.Join(badChart, badShot, badOlivette)
+}
+
+// Hold reads how much to hold back from a query's "hold", percent of the pace. It is
+// nil where the query has none.
+func Hold(q url.Values) (*int, error) {
+	var offered []string
+	for _, h := range club.HoldBacks() {
+		offered = append(offered, strconv.Itoa(h))
+	}
+	text, err := oneOf(q, "hold", "a hold-back", offered, "")
+	if err != nil || text == "" {
+		return nil, err
+	}
+	hold, err := strconv.Atoi(text)
+	return &hold, err
+}
+
+// oneOf reads a name that must be one of those offered. It is empty where the query
+// has none or only what stands for itself.
+func oneOf[S ~string](q url.Values, name, what string, offered []S, usual S) (S, error) {
+	if !q.Has(name) {
+		return "", nil
+	}
+	text := S(q.Get(name))
+	if !slices.Contains(offered, text) {
+		names := make([]string, len(offered))
+		for i, o := range offered {
+			names[i] = string(o)
+		}
+		return "", club.Faultf(club.Invalid, "“%s” is not %s. It may be %s.", short(string(text)), what, strings.Join(names, ", "))
+	}
+	if text == usual {
+		return "", nil
+	}
+	return text, nil
 }
 
 const longestShown = 30

@@ -3,6 +3,7 @@ package parse_test
 import (
 	"math"
 	"net/url"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -10,6 +11,7 @@ import (
 
 	"levelpeg/club"
 	"levelpeg/handlers/parse"
+	"levelpeg/rig"
 )
 
 func TestLevel(t *testing.T) {
@@ -64,6 +66,64 @@ func TestDays(t *testing.T) {
 	for _, text := range []string{"3", "-7", "7.0", "x", " 7", "99999999999999999999", strings.Repeat("7", 500)} {
 		if n, err := parse.Days(url.Values{"days": {text}}, offered); club.KindOf(err) != club.Invalid || n != 2 {
 			t.Errorf("%.20q: %d, %v, want a refusal and the first", text, n, err)
+		}
+	}
+}
+
+func TestTackle(t *testing.T) {
+	for text, want := range map[string]club.Tackle{
+		"": {},
+		"chart=retail&shot=tin&olivette=tungsten": {},
+		"chart=counts":                       {Chart: "counts"},
+		"chart=continental&shot=lead":        {Chart: "continental", Shot: rig.Lead},
+		"shot=tungsten&olivette=tin":         {Shot: rig.Tungsten, Olivette: rig.Tin},
+		"olivette=lead&chart=counts&chart=x": {Chart: "counts", Olivette: rig.Lead},
+	} {
+		q, err := url.ParseQuery(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := parse.Tackle(q); err != nil || got != want {
+			t.Errorf("%s: %+v, %v, want %+v", text, got, err, want)
+		}
+	}
+}
+
+// What is wrong is refused, and what is right beside it is kept.
+func TestTackleThatMakesNoSense(t *testing.T) {
+	for _, bad := range []string{"", " ", "x", "Counts", "counts ", "lead,tin", "\x00", "\xff", "standard", strings.Repeat("a", 500)} {
+		for _, name := range []string{"chart", "shot", "olivette"} {
+			q := url.Values{"chart": {"counts"}, "shot": {"lead"}, "olivette": {"tin"}}
+			q.Set(name, bad)
+			want := club.Tackle{Chart: "counts", Shot: rig.Lead, Olivette: rig.Tin}
+			switch name {
+			case "chart":
+				want.Chart = ""
+			case "shot":
+				want.Shot = ""
+			case "olivette":
+				want.Olivette = ""
+			}
+			got, err := parse.Tackle(q)
+			if club.KindOf(err) != club.Invalid || got != want || len([]rune(err.Error())) > 200 {
+				t.Errorf("%s=%.20q: %+v, %v, want %+v and a refusal", name, bad, got, err, want)
+			}
+		}
+	}
+}
+
+func TestHold(t *testing.T) {
+	for _, want := range []int{0, 25, 30, 50, 100} {
+		if got, err := parse.Hold(url.Values{"hold": {strconv.Itoa(want)}}); err != nil || got == nil || *got != want {
+			t.Errorf("%d: %v, %v", want, got, err)
+		}
+	}
+	if got, err := parse.Hold(url.Values{}); got != nil || err != nil {
+		t.Errorf("none asked: %v, %v", got, err)
+	}
+	for _, bad := range []string{"", " ", "33", "-25", "+25", "025", "25.0", "25 %", "a third", "1e2", "NaN", "99999999999999999999"} {
+		if got, err := parse.Hold(url.Values{"hold": {bad}}); got != nil || club.KindOf(err) != club.Invalid {
+			t.Errorf("%q: %v, %v, want a refusal", bad, got, err)
 		}
 	}
 }

@@ -82,7 +82,7 @@ func anySection(t *rapid.T) Section {
 			Known: rapid.Bool().Draw(t, "known"), Chosen: i == 1})
 	}
 	if len(d.Runs) > 1 && d.Runs[1].Known {
-		d.Float = &Float{DistanceM: d.Runs[1].DistanceM, SetM: 2, BedM: d.Runs[1].BedM, Weights: []Bead{{AtM: 0.2, MassG: 0.06}, {AtM: 0.6, MassG: 3, Olivet: true}}}
+		d.Float = &Float{DistanceM: d.Runs[1].DistanceM, SetM: 2, BedM: d.Runs[1].BedM, Weights: []Bead{{AtM: 0.2, MassG: 0.06}, {AtM: 0.6, MassG: 3, Olivet: true}}, Line: anyLine(t, 2)}
 	}
 	return d
 }

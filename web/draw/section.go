@@ -27,22 +27,6 @@ type RunDepth struct {
 	Chosen               bool
 }
 
-// Float is the rig hanging in the chosen run.
-type Float struct {
-	DistanceM float64
-	SetM      float64
-	BedM      float64
-	Weights   []Bead
-}
-
-// Bead is one weight on the line.
-type Bead struct {
-	AtM     float64 // from the hook
-	MassG   float64
-	Olivet  bool
-	Several int
-}
-
 // The drawing's own units. The stave is wide enough for a finger.
 const (
 	width, height  = 360.0, 300.0
@@ -63,6 +47,9 @@ type scale struct {
 func (s scale) y(m float64) float64 { return top + (s.topM-m)/(s.topM-s.botM)*(bottom-top) }
 func (s scale) x(m float64) float64 { return left + m/s.farM*(right-left) }
 
+// perM is a metre of height in the drawing's units.
+func (s scale) perM() float64 { return (bottom - top) / (s.topM - s.botM) }
+
 func newScale(d *Section) scale {
 	lo, hi, far := math.Min(d.LowM, d.MarkM-1), math.Max(d.HighM, d.MarkM), metresAcrossLo
 	if d.Level != nil {
@@ -80,7 +67,11 @@ func newScale(d *Section) scale {
 		hi = math.Max(hi, (*d.Level-lo*figuresShare)/(1-figuresShare))
 	}
 	hi = math.Ceil((hi+0.1)*2) / 2
-	return scale{topM: math.Max(hi, lo+minHeightM), botM: lo, farM: far + pastLastRunM}
+	s := scale{topM: math.Max(hi, lo+minHeightM), botM: lo, farM: far + pastLastRunM}
+	if d.Float != nil && d.Level != nil {
+		s.farM = math.Max(s.farM, d.Float.farM(s))
+	}
+	return s
 }
 
 // Draw draws the stave with the water's mark and the section beside it, on one
@@ -260,41 +251,4 @@ func (r RunDepth) labelW() float64 {
 		w *= chosenWider
 	}
 	return w
-}
-
-// draw hangs the rig from the surface to its hook, to scale but for the sizes of
-// float and shot, which would be too small to see.
-func (f *Float) draw(c *canvas, s scale, level float64) {
-	x, y := s.x(f.DistanceM), s.y(level)
-	hook := s.y(math.Max(level-f.SetM, f.BedM))
-	c.s(`<g class="rig">`)
-	c.line("thread", x, y, x, hook)
-	for _, b := range f.Weights {
-		b.draw(c, x, hook-(s.y(0)-s.y(b.AtM)))
-	}
-	c.s(`<path class="hook" d="M`)
-	c.point(x, hook-6)
-	c.s(`v3q0 3 2.6 3q2.2 0 2.2-2.6"/><path class="body" d="M`)
-	c.point(x, y-3)
-	c.s(`q5 7 2.4 14q-2.4 3-4.8 0q-2.6-7 2.4-14z"/><path class="tip" d="M`)
-	c.point(x, y-11)
-	c.s(`v9"/></g>`)
-}
-
-func (b Bead) draw(c *canvas, x, y float64) {
-	r := 1.1 + 1.5*math.Cbrt(b.MassG)
-	if b.Olivet {
-		c.s(`<ellipse class="shot"`)
-		c.attr("cx", x)
-		c.attr("cy", y)
-		c.attr("rx", r)
-		c.attr("ry", r*1.9)
-		c.s("/>")
-		return
-	}
-	c.s(`<circle class="shot"`)
-	c.attr("cx", x)
-	c.attr("cy", y)
-	c.attr("r", r)
-	c.s("/>")
 }

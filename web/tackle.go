@@ -1,0 +1,111 @@
+package web
+
+import (
+	"slices"
+	"strconv"
+
+	"levelpeg/club"
+	"levelpeg/rig"
+)
+
+// ShotForm asks for the chart and the materials of the shot a reader has.
+type ShotForm struct {
+	Now     string // what the rigs are worked out for, in words
+	Selects []Select
+	Keep    []Pair // what else the form carries: level, run and hold-back
+}
+
+// Select is one thing to choose.
+type Select struct {
+	Name, Label string
+	Options     []Option
+}
+
+// Option is one of those to choose from.
+type Option struct {
+	Value, Label string
+	Chosen       bool
+}
+
+// chosen is what was chosen of shot and hold-back, by the names the address has for
+// it. What is usual is left out.
+func chosen(s *club.Sheet) []Pair { return append(shotPairs(s), holdPair(s.Hold)...) }
+
+func shotPairs(s *club.Sheet) []Pair {
+	var out []Pair
+	usual := club.StandardTackle()
+	for _, p := range []struct{ name, value, usual string }{
+		{"chart", s.Tackle.Chart, usual.Chart},
+		{"shot", string(s.Tackle.Shot), string(usual.Shot)},
+		{"olivette", string(s.Tackle.Olivette), string(usual.Olivette)},
+	} {
+		if p.value != "" && p.value != p.usual {
+			out = append(out, Pair{p.name, p.value})
+		}
+	}
+	return out
+}
+
+func holdPair(hold *int) []Pair {
+	if hold == nil {
+		return nil
+	}
+	return []Pair{{"hold", strconv.Itoa(*hold)}}
+}
+
+func runPair(run string) []Pair {
+	if run == "" {
+		return nil
+	}
+	return []Pair{{"run", run}}
+}
+
+// shotForm is nil where no rig is offered for a reason that no other shot mends.
+func shotForm(s *club.Sheet) *ShotForm {
+	if len(s.Answer.Rigs) == 0 && s.Answer.No == "" {
+		return nil
+	}
+	t := s.Tackle.Spelt()
+	f := &ShotForm{
+		Now: string(t.Shot) + ", " + t.Chart + " chart; olivettes " + string(t.Olivette),
+		Selects: []Select{
+			{"chart", "Chart of sizes", chartOptions(t.Chart)},
+			{"shot", "Shot", materialOptions(t.Shot)},
+			{"olivette", "Olivettes", materialOptions(t.Olivette)},
+		},
+	}
+	if s.Level.Asked {
+		f.Keep = append(f.Keep, Pair{"level", strconv.FormatFloat(hundredth(s.Level.LevelM), 'f', 2, 64)})
+	}
+	f.Keep = append(append(f.Keep, runPair(chosenSlug(s))...), holdPair(s.Hold)...)
+	return f
+}
+
+// chartLabels tell the charts apart by a size that every one has.
+var chartLabels = func() []Option {
+	var out []Option
+	for _, c := range rig.Charts() {
+		o := Option{Value: c.Name, Label: capital(c.Name)}
+		if size, ok := c.Size("4"); ok {
+			o.Label += ": a " + size.Label() + " is " + grams(size.MassG)
+		}
+		out = append(out, o)
+	}
+	return out
+}()
+
+func chartOptions(now string) []Option {
+	out := slices.Clone(chartLabels)
+	for i := range out {
+		out[i].Chosen = out[i].Value == now
+	}
+	return out
+}
+
+func materialOptions(now rig.Material) []Option {
+	var out []Option
+	for _, m := range club.Materials() {
+		out = append(out, Option{string(m), capital(string(m)), m == now})
+	}
+	return out
+}
