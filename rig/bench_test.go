@@ -32,6 +32,17 @@ func BenchmarkSettle(b *testing.B) {
 	}
 }
 
+func BenchmarkSettleAbout(b *testing.B) {
+	b.ReportAllocs()
+	pl := newPlan(Patterns()[1], Water{DepthM: 1.83, PaceMPS: 0.8}.known(), Aim{})
+	l := pl.line(pl.outline(3))
+	for b.Loop() {
+		if _, err := SettleAbout(River(1.83, 0.8), 0.56, 1.83, l); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkShot(b *testing.B) {
 	l := Layout{Style: OlivetteBulk, SetM: 1.83, HookLengthM: 0.15, BulkM: 0.6}
 	all := StandardKit()

@@ -17,6 +17,7 @@ type climb struct {
 
 	hookM float64
 	s     float64 // metres of line from the hook
+	from  float64 // where the steps of the span at hand are counted from, s or below
 	at    state
 	done  bool // it has come to the surface
 	trace []state
@@ -33,9 +34,13 @@ func newClimb(c Current, floatMPS float64, l Line, m Model, lengthM float64) *cl
 // run climbs from a hook hookM below the surface along lengthM of line or, where
 // it is to stop there, to the surface.
 func (w *climb) run(hookM, lengthM float64, toSurface bool) state {
-	w.hookM, w.s, w.at, w.done, w.trace = hookM, 0, state{z: hookM}, false, w.trace[:0]
-	w.note()
+	w.start(hookM)
 	return w.on(0, lengthM, toSurface)
+}
+
+func (w *climb) start(hookM float64) {
+	w.hookM, w.s, w.from, w.at, w.done, w.trace = hookM, 0, 0, state{z: hookM}, false, w.trace[:0]
+	w.note()
 }
 
 // on climbs on from where it is, by way of the beads from the given one up.
@@ -74,12 +79,15 @@ func (w *climb) to(s float64, toSurface bool) {
 	if loop := w.line.HookLengthM; w.s < loop {
 		w.span(min(s, loop), w.line.HookLengthMM, toSurface)
 	}
+	w.from = min(max(w.from, w.line.HookLengthM), s)
 	w.span(s, w.line.MainMM, toSurface)
 }
 
+// span climbs to s in equal steps, as many as there would be from where steps are
+// counted from.
 func (w *climb) span(s, mm float64, toSurface bool) {
-	n := math.Ceil((s - w.s) / w.stepM * (1 - 1e-9))
-	if n < 1 || w.done {
+	n := math.Ceil((s - min(w.from, w.s)) / w.stepM * (1 - 1e-9))
+	if n < 1 || s <= w.s || w.done {
 		return
 	}
 	ds := (s - w.s) / n
@@ -93,7 +101,7 @@ func (w *climb) span(s, mm float64, toSurface bool) {
 		w.ground()
 		w.note()
 	}
-	w.s = s
+	w.s, w.from = s, s
 }
 
 // surface takes the last step, of a length that ends at the surface.

@@ -10,7 +10,6 @@ import (
 // line between weights is one and each weight another: first the step it ends
 // in, then by how much of that step.
 func (w *climb) lying(lengthM float64) (Shape, error) {
-	w.hookM = w.current.DepthM
 	n := sort.Search(len(w.line.Beads), func(i int) bool { return w.line.Beads[i].AtM > lengthM })
 	top := func(steps float64) float64 { return w.lift(steps, n, lengthM).z }
 	whole := sort.Search(2*n+1, func(k int) bool { return top(float64(k)) >= 0 })
@@ -27,10 +26,10 @@ func (w *climb) lying(lengthM float64) (Shape, error) {
 
 // lift climbs from the place where line lifts off the bed: so many steps up,
 // steps 0 to 1 the line to the first of n beads, 1 to 2 that bead's weight, and
-// so on to the line above the last.
+// so on to the line above the last. The steps of the climb do not change in number
+// as more or less of a stretch lies, so that where it ends up changes smoothly.
 func (w *climb) lift(steps float64, n int, lengthM float64) state {
-	w.s, w.at, w.done, w.trace = 0, state{z: w.current.DepthM}, false, w.trace[:0]
-	w.note()
+	w.start(w.current.DepthM)
 	whole, part := math.Modf(steps)
 	bead := int(whole) / 2
 	for _, b := range w.line.Beads[:min(bead, n)] {
@@ -43,9 +42,11 @@ func (w *climb) lift(steps float64, n int, lengthM float64) state {
 		if bead < n {
 			next = w.line.Beads[bead].AtM
 		}
+		w.from = w.s
 		w.lie(w.s + part*(next-w.s))
 	default:
 		w.lie(w.line.Beads[bead].AtM)
+		w.from = w.s
 		w.hang(w.line.Beads[bead], part)
 		bead++
 	}

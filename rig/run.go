@@ -52,15 +52,25 @@ func HoldToRun(c Current, clearM, aheadM float64, l Line, m Model) (hold float64
 		if s, err = w.reach(c.DepthM-clearM, mostSetM); err != nil {
 			return math.NaN()
 		}
-		return (s.AheadM - aheadM) * closeM / 1e-4
+		return (s.AheadM - aheadM) * closeM / aheadFineM
 	}
 	hold, ok := firstRoot(off, mostHold, 18)
 	if !ok {
 		return 0, Shape{}, ErrNoHold
 	}
 	_, s, err = SetToRun(c, c.SurfaceMPS*(1-hold), clearM, l, m)
-	return hold, s, err
+	if err != nil || math.Abs(s.AheadM-aheadM) > aheadCloseM {
+		return 0, Shape{}, ErrNoHold
+	}
+	return hold, s, nil
 }
+
+// How near the bait is brought to where it is wanted, m, and how near it has to be
+// where it jumps past.
+const (
+	aheadFineM  = 1e-4
+	aheadCloseM = 0.01
+)
 
 // firstRoot is the least x from 0 to most, looked for in n steps, at which f is
 // within closeM of 0 or passes it on the way up.

@@ -186,6 +186,9 @@ func FuzzSettle(f *testing.F) {
 	f.Fuzz(func(t *testing.T, depthM, paceMPS, floatMPS, setM, massG, mm float64) {
 		l := Line{HookLengthM: 0.1, HookLengthMM: 0.12, MainMM: mm, SinkNPM: 0.001,
 			Beads: []Bead{{SinkN: 0.001}, {AtM: 0.3, SinkN: massG / 100, DiameterM: 0.004}}}
+		if about, err := SettleAbout(River(depthM, paceMPS), floatMPS, setM, l); err == nil && !(about >= 0 && about < math.Inf(1)) {
+			t.Fatalf("about %g s", about)
+		}
 		s, err := Settle(River(depthM, paceMPS), floatMPS, setM, l, Model{})
 		if err != nil {
 			if errors.Is(err, ErrUnsettled) {

@@ -85,18 +85,23 @@ func Steady(c Current, floatMPS, setM float64, l Line, m Model) (Shape, error) {
 const closeM = 1e-6
 
 // root puts f within closeM of 0 between a and b, where it is low, below 0, and
-// high, above, by regula falsi with the stale end's value halved (Illinois). The
-// last place it asks f about is the root; false where it comes to none.
+// high, above, by regula falsi with the stale end's value halved (Illinois) and
+// every fourth time by halving. Where f jumps over 0 by no more than jumpM, as it
+// can where a line with next to no pull on it turns over, that place is the root.
+// The last place it asks f about is the root; false where it comes to none.
 func root(f func(float64) float64, a, b, low, high float64) bool {
 	if !(low <= 0 && high >= 0) {
 		return false
 	}
 	side := 0
-	for range 100 {
+	for i := range 120 {
 		x := (a*high - b*low) / (high - low)
+		if i%4 == 3 || math.IsNaN(x) {
+			x = (a + b) / 2
+		}
 		y := f(x)
 		switch {
-		case math.Abs(y) < closeM:
+		case math.Abs(y) < closeM, b-a < narrow && math.Abs(y) < jumpM:
 			return true
 		case y < 0:
 			a, low = x, y
@@ -114,6 +119,12 @@ func root(f func(float64) float64, a, b, low, high float64) bool {
 	}
 	return false
 }
+
+// The widest such a jump may be, m, and the narrowest that is looked into.
+const (
+	jumpM  = 0.01
+	narrow = 1e-9
+)
 
 // Reach is the shape of the line whose hook is hookM below the surface, on the
 // bed at the deepest, however long it has to be, up to mostM. Arguments and

@@ -195,20 +195,33 @@ func TestSteadyErrors(t *testing.T) {
 }
 
 func FuzzSteady(f *testing.F) {
-	f.Add(2.0, 0.8, 0.56, 2.1, 1.0)
-	f.Add(0.4, 1.6, 0.0, 0.4, 0.001)
-	f.Fuzz(func(t *testing.T, depthM, paceMPS, floatMPS, setM, massG float64) {
-		l := Line{HookLengthM: 0.1, HookLengthMM: 0.12, MainMM: 0.2, SinkNPM: 0.001,
+	f.Add(2.0, 0.8, 0.56, 2.1, 1.0, 0.0, 0.001, 0.0)
+	f.Add(0.4, 1.6, 0.0, 0.4, 0.001, 0.0, -0.01, 0.0)
+	f.Add(1.0, 0.0, 0.0, 3.0, 1.0, 0.01, 0.0, 0.2)
+	f.Fuzz(func(t *testing.T, depthM, paceMPS, floatMPS, setM, massG, roughM, sinkNPM, clearM float64) {
+		c := River(depthM, paceMPS)
+		c.RoughM = roughM
+		l := Line{HookLengthM: 0.1, HookLengthMM: 0.12, MainMM: 0.2, SinkNPM: sinkNPM,
 			Beads: []Bead{{SinkN: 0.001}, {AtM: 0.3, SinkN: massG / 100, DiameterM: 0.004}}}
-		s, err := Steady(River(depthM, paceMPS), floatMPS, setM, l, Model{})
-		if err != nil {
-			return
+		finite := func(s Shape) {
+			if bad := s.TiltDeg + s.AheadM + s.HookDepthM + s.TensionN + s.LengthM; math.IsNaN(bad) || math.IsInf(bad, 0) || s.HookDepthM > depthM {
+				t.Fatalf("%+v", s)
+			}
 		}
-		if bad := s.TiltDeg + s.AheadM + s.HookDepthM + s.TensionN; math.IsNaN(bad) || math.IsInf(bad, 0) {
-			t.Fatalf("not finite: %+v", s)
+		if s, err := Steady(c, floatMPS, setM, l, Model{}); err == nil {
+			finite(s)
+			if math.Abs(s.LengthM-setM) > 1e-9*setM {
+				t.Fatalf("length %g of %g", s.LengthM, setM)
+			}
 		}
-		if math.Abs(s.LengthM-setM) > 1e-9*setM {
-			t.Fatalf("length %g of %g", s.LengthM, setM)
+		if _, s, err := SetToRun(c, floatMPS, clearM, l, Model{}); err == nil {
+			finite(s)
+		}
+		if hold, s, err := HoldToRun(c, clearM, clearM, l, Model{}); err == nil {
+			finite(s)
+			if !(hold >= 0 && hold <= mostHold) {
+				t.Fatalf("held %g", hold)
+			}
 		}
 	})
 }
