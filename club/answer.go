@@ -18,6 +18,7 @@ type Answer struct {
 	No     string    // why there is none, a sentence
 	IfWind Change    // on the first rig, when the wind gets up
 	IfRise Change    // on the first rig, when the river rises
+	IfFish []Turned  // on the first rig, when other fish are there or are wanted
 	Risen  bool      // IfRise speaks; false where the club's rule stops fishing there
 }
 
@@ -27,6 +28,13 @@ type Change struct {
 	Do      []string // the hand movements, when the same pattern still serves
 	Instead *rig.Rig // another pattern to tie instead
 	No      string   // why nothing serves, a sentence
+}
+
+// Turned is what to do to a rig when the fish change, in words: the hand movements, or
+// what to tie instead. None: the rig still does it.
+type Turned struct {
+	When rig.When
+	Do   []string
 }
 
 // A rig is tied for water known to a few centimetres: nobody sets a depth or
@@ -112,9 +120,31 @@ func work(key rigKey, kit rig.Kit) (Answer, error) {
 		return a, err
 	}
 	if key.rises {
-		a.IfRise, err = change(rigs[0], key.risen, key.aim, kit)
+		if a.IfRise, err = change(rigs[0], key.risen, key.aim, kit); err != nil {
+			return a, err
+		}
 	}
-	return a, err
+	for _, when := range []rig.When{rig.SmallNuisance, rig.SmallTarget, rig.BiggerFish} {
+		w, aim := when.Of(key.now, key.aim)
+		c, err := change(rigs[0], w, aim, kit)
+		if err != nil {
+			return a, err
+		}
+		a.IfFish = append(a.IfFish, Turned{when, c.words()})
+	}
+	return a, nil
+}
+
+// words are a change without the whole of what to tie instead, which a remembered
+// answer would have to carry along.
+func (c Change) words() []string {
+	switch {
+	case c.No != "":
+		return []string{c.No}
+	case c.Instead != nil:
+		return []string{fmt.Sprintf("tie another, with %s on hook %s: %s, set at %.2f m", c.Instead.Bait, c.Instead.Hook, c.Instead.Name, c.Instead.SetM)}
+	}
+	return c.Do
 }
 
 // unfishable says why a run's water is outside what a float here can fish; empty

@@ -60,6 +60,11 @@ func (o offer) hang(r *Rig, ws []Weight) error {
 		return &NoRigError{fmt.Sprintf("What the kit can put on a %s leaves its line leaning more than %.0f° in this water.", r.Name, most)}
 	}
 	r.TiltDeg, r.AheadM, r.LiftM = s.TiltDeg, s.AheadM, max(r.SetM-s.HookDepthM, 0)
+	floatMPS := o.water.PaceMPS * (1 - r.HoldBack)
+	if r.SettleS, err = SettleAbout(River(o.water.DepthM, o.water.PaceMPS), floatMPS, r.SetM, o.line(bs)); err != nil {
+		return slack(r.Name)
+	}
+	r.SettleM = r.SettleS * floatMPS
 	r.RodFtLow = min(max(r.RodFtLow, math.Ceil((r.SetM+spareM)/footM)), r.RodFtHigh)
 	r.Hang = thin(s.Points, hangPoints)
 	r.HoldBackWords = o.holdBackWords(r.HoldBack, r.AheadM)

@@ -99,6 +99,8 @@ type Rig struct {
 	LiftM      float64 // of the hook above where it hangs in still water
 	AheadM     float64 // of the hook downstream of the float
 	Hang       []Point // the line from the float down to the hook, so held back
+	SettleS    float64 // about how long from the cast to 80 % of the hook's depth
+	SettleM    float64 // how far the float goes by then
 	PaceLowMPS float64 // below it a float two sizes lighter would do
 	// PaceHighMPS is the pace above which the line leans too far.
 	PaceHighMPS float64

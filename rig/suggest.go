@@ -118,7 +118,7 @@ func offerOf(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
 	o.need = o.plan.need(o.made[0].grams)
 	o.at = slices.IndexFunc(o.sizes, func(c capacity) bool { return c.grams >= nearly*o.need.grams })
 	if o.at >= 0 {
-		o.penalty += overGunned(o) + noRoom(o)
+		o.penalty += overGunned(o) + noRoom(o) + o.slow() + o.lifts()
 		return o, true
 	}
 	o.at = len(o.sizes) - 1
@@ -133,6 +133,31 @@ func offerOf(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
 func overGunned(o offer) float64 {
 	asked := max(o.need.paceG, o.otherG(), 0.5)
 	return 0.15 * max(0, math.Log2(o.size().grams/asked))
+}
+
+// slow is the penalty of a float whose rig is still sinking past the middle of the
+// swim.
+func (o offer) slow() float64 {
+	swim := o.water.SwimM
+	if swim == 0 {
+		swim = SwimUsualM
+	}
+	floatMPS := o.water.PaceMPS * (1 - o.hold())
+	t80, err := SettleAbout(River(o.water.DepthM, o.water.PaceMPS), floatMPS, o.water.DepthM, o.line(o.outline(o.size().grams)))
+	if err != nil {
+		return 1
+	}
+	return 0.3 * min(max(0, t80*floatMPS/swim-0.5), 2)
+}
+
+// lifts is the penalty of a line whose lean takes more than a twelfth of the depth,
+// which is what the trade's own capacities come to.
+func (o offer) lifts() float64 {
+	s, err := o.hung(o.outline(o.size().grams), o.water.PaceMPS, o.hold())
+	if err != nil {
+		return 1
+	}
+	return 0.5 * max(0, s.LengthM/o.water.DepthM-1-1.0/12)
 }
 
 // noRoom is the penalty of a need near the top of the pattern's sizes, where

@@ -16,6 +16,7 @@ type Water struct {
 	DistanceM                        float64 // out from the angler
 	WindForce                        int     // on the Beaufort scale; 0 where it was not asked
 	Wind                             Wind    // where it blows; empty: in the angler's face
+	SwimM                            float64 // how long the swim is, for the float to settle and fish in; 0: SwimUsualM
 	Snaggy                           bool    // roots, boulders or weed that a hooked fish can reach
 }
 
@@ -66,6 +67,11 @@ const (
 	WindMost      = 8
 )
 
+// SwimUsualM is how long a swim is where nobody has said: pegs stand 15 yards apart
+// where they can, and a swim runs from just above one to just above the next (rule
+// pages of clubs).
+const SwimUsualM = 13.7
+
 // NoRigError says why no float here suits a water, in a sentence for the angler.
 type NoRigError struct{ Why string }
 
@@ -94,7 +100,7 @@ func (w Water) check() error {
 	err := firstError(
 		inRange("depth", w.DepthM, DepthLeastM, DepthMostM, "m"),
 		inRange("surface pace", w.PaceMPS, 0, PaceMostMPS, "m/s"),
-		inRange("distance", w.DistanceM, 0, DistanceMostM, "m"),
+		inRange("swim's length", w.SwimM, 0, 500, "m"), inRange("distance", w.DistanceM, 0, DistanceMostM, "m"),
 		inRange("boil", float64(w.Boil), 0, BoilMost, "on the scale of 0 smooth to 3 boily"),
 		inRange("wind force", float64(w.WindForce), 0, WindMost, "on the Beaufort scale"),
 		w.Wind.check(),

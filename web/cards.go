@@ -74,6 +74,9 @@ func renderCards(ctx context.Context, a *club.Answer) (*cards, error) {
 	if err := changes(changeLines(a)).Render(ctx, &first); err != nil {
 		return nil, err
 	}
+	if err := fishChanges(fishLines(a)).Render(ctx, &first); err != nil {
+		return nil, err
+	}
 	for i := 1; i < len(a.Rigs); i++ {
 		if err := rigCardMore(rigCard(&a.Rigs[i], a.For, i)).Render(ctx, &others); err != nil {
 			return nil, err

@@ -166,6 +166,15 @@ func changeLines(a *club.Answer) []ChangeLine {
 	return []ChangeLine{{"Wind gets up, force 6 in your face", changeWords(a.IfWind)}, rise}
 }
 
+// fishLines are what to change when other fish are there or are wanted.
+func fishLines(a *club.Answer) []ChangeLine {
+	var out []ChangeLine
+	for _, t := range a.IfFish {
+		out = append(out, ChangeLine{capital(string(t.When)), doWords(t.Do)})
+	}
+	return out
+}
+
 func changeWords(c club.Change) []string {
 	switch {
 	case c.No != "":
@@ -176,11 +185,16 @@ func changeWords(c club.Change) []string {
 			words = append(words, "Do not use it. "+stop)
 		}
 		return words
-	case len(c.Do) == 0:
+	}
+	return doWords(c.Do)
+}
+
+func doWords(do []string) []string {
+	if len(do) == 0 {
 		return []string{"Nothing: this rig still does it."}
 	}
-	out := make([]string, len(c.Do))
-	for i, d := range c.Do {
+	out := make([]string, len(do))
+	for i, d := range do {
 		out[i] = capital(d) + "."
 	}
 	return out

@@ -92,6 +92,7 @@ func tackle(r *rig.Rig) []Pair {
 		{"Strengths", r.HookLengthFrom},
 		{"Rod", rodWords(r.RodFtLow, r.RodFtHigh)},
 		{"Hold back", r.HoldBackWords},
+		{"Settles", settleWords(r)},
 	}
 }
 
@@ -100,6 +101,15 @@ func rodWords(low, high float64) string {
 		return fmt.Sprintf("%g ft (%s m)", low, fixed(low*0.3048, 1))
 	}
 	return fmt.Sprintf("%g to %g ft (%s to %s m)", low, high, fixed(low*0.3048, 1), fixed(high*0.3048, 1))
+}
+
+// settleWords are how long the rig sinks, and how far down the swim the float is then.
+func settleWords(r *rig.Rig) string {
+	s := "in about " + fixed(r.SettleS, 0) + " s"
+	if r.SettleM >= 1 {
+		s += ", some " + fixed(r.SettleM, 0) + " m down the swim"
+	}
+	return s
 }
 
 func centimetres(m float64) string { return fixed(m*100, 0) + " cm" }

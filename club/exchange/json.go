@@ -195,6 +195,7 @@ type Sheet struct {
 	Hang     *Hang     `json:"first_rig_hangs"`
 	IfWind   *Change   `json:"if_wind_force_6"`
 	IfRise   *Change   `json:"if_river_up_0_30_m"`
+	IfFish   []Turned  `json:"if_fish"`
 }
 
 // Tackle is the shot the rigs are worked out for.
@@ -228,6 +229,12 @@ type Change struct {
 	Do      []string `json:"do"`
 	Instead *Rig     `json:"tie_instead"`
 	No      string   `json:"none_because,omitempty"`
+}
+
+// Turned is what to do to the first rig when the fish change.
+type Turned struct {
+	When string   `json:"when"`
+	Do   []string `json:"do"`
 }
 
 // Run is a run at the sheet's level.
@@ -277,6 +284,8 @@ type Rig struct {
 	TiltDeg      float64  `json:"tilt_deg"`
 	LiftM        float64  `json:"lift_m"`
 	AheadM       float64  `json:"bait_ahead_m"`
+	SettleS      float64  `json:"settle_s"`
+	SettleM      float64  `json:"settle_m"`
 	PaceLowMPS   float64  `json:"right_from_pace_mps"`
 	PaceHighMPS  float64  `json:"right_to_pace_mps"`
 	DepthLowM    float64  `json:"right_from_depth_m"`
@@ -301,7 +310,7 @@ type Weight struct {
 func NewSheet(s *club.Sheet) Sheet {
 	out := Sheet{
 		Venue: s.Venue.Slug, Peg: s.Peg.Label, Code: s.Peg.Code, Gauge: gauge(s.Standing), Asked: s.Level.Asked,
-		Stops: stopTexts(s.Stops), Cautions: cautions(s.Cares), Doubts: orEmpty(s.Doubts()), Closures: closures(s.Closures), Runs: []Run{}, NoRig: s.Answer.No, Rigs: []Rig{},
+		Stops: stopTexts(s.Stops), Cautions: cautions(s.Cares), Doubts: orEmpty(s.Doubts()), Closures: closures(s.Closures), Runs: []Run{}, NoRig: s.Answer.No, Rigs: []Rig{}, IfFish: []Turned{},
 	}
 	if s.Level.Known {
 		level := round(s.Level.LevelM, 3)
@@ -318,6 +327,9 @@ func NewSheet(s *club.Sheet) Sheet {
 	}
 	t := s.Tackle.Spelt()
 	out.Tackle, out.Hang = Tackle{t.Chart, string(t.Shot), string(t.Olivette)}, hang(s.Hang)
+	for _, t := range s.Answer.IfFish {
+		out.IfFish = append(out.IfFish, Turned{string(t.When), orEmpty(t.Do)})
+	}
 	if len(out.Rigs) > 0 {
 		out.IfWind = change(s.Answer.IfWind)
 	}
@@ -389,6 +401,7 @@ func NewRig(r *rig.Rig) Rig {
 		MainLine: r.MainLine, MainLineMM: r.MainLineMM, MainLineKg: round(r.MainLineKg, 2),
 		HookSize: r.HookSize, Barbless: r.Barb == rig.Barbless, Bait: r.Bait, RodLowM: round(r.RodFtLow*metresPerFoot, 2), RodHighM: round(r.RodFtHigh*metresPerFoot, 2),
 		SetM: round(r.SetM, 2), HoldBack: r.HoldBack, TiltDeg: round(r.TiltDeg, 1), LiftM: round(r.LiftM, 3),
+		SettleS: round(r.SettleS, 1), SettleM: round(r.SettleM, 1),
 		AheadM: round(r.AheadM, 3), DepthLowM: round(r.DepthLowM, 2), DepthHighM: round(r.DepthHighM, 2),
 		PaceLowMPS: round(r.PaceLowMPS, 2), PaceHighMPS: round(r.PaceHighMPS, 2), Why: orEmpty(r.Why), Findings: []string{},
 	}

@@ -27,6 +27,7 @@ type rigCmd struct {
 	Distance  float64 `help:"How far out the float runs, metres." default:"6"`
 	Wind      int     `help:"Wind force, Beaufort." default:"0"`
 	WindFrom  string  `help:"Where it blows: ${enum}." enum:"facing,behind,upstream,downstream" default:"facing"`
+	Swim      float64 `help:"How long the swim is, metres (default: 15 yards)." placeholder:"M"`
 	Snaggy    bool    `help:"A hooked fish can reach roots, boulders or weed."`
 	Fish      string  `help:"What is fished for: ${fish}. Without it the pattern says." placeholder:"FISH"`
 	Bait      string  `help:"What with: ${baits}. Without it the fish or the pattern says." placeholder:"BAIT"`
@@ -82,7 +83,7 @@ func (c rigCmd) water() rig.Water {
 	return rig.Water{
 		DepthM: c.Depth, DepthLowM: c.DepthLow, DepthHighM: c.DepthHigh,
 		PaceMPS: c.Pace, PaceLowMPS: c.PaceLow, PaceHighMPS: c.PaceHigh,
-		Boil: c.Boil, DistanceM: c.Distance, WindForce: c.Wind, Wind: rig.Wind(c.WindFrom), Snaggy: c.Snaggy,
+		Boil: c.Boil, DistanceM: c.Distance, WindForce: c.Wind, Wind: rig.Wind(c.WindFrom), SwimM: c.Swim, Snaggy: c.Snaggy,
 	}
 }
 
@@ -129,6 +130,7 @@ func printRig(out io.Writer, r *rig.Rig) error {
 	}
 	row("", fmt.Sprintf("pulls as lead %.3f g of %.3f g, %s", r.PullG, r.CapacityG, left), fmt.Sprintf("%.3f g", math.Abs(r.ShortG)))
 	row("", "hold back", r.HoldBackWords)
+	row("", "settles", fmt.Sprintf("in about %.0f s, %.0f m down the swim", r.SettleS, r.SettleM))
 	row("", "right", fmt.Sprintf("from %.2f to %.2f m/s, %.2f to %.2f m", r.PaceLowMPS, r.PaceHighMPS, r.DepthLowM, r.DepthHighM))
 	for _, why := range r.Why {
 		row("", "why", why)
