@@ -2,9 +2,7 @@ package web
 
 import (
 	"fmt"
-	"math"
 	"strconv"
-	"strings"
 
 	"github.com/a-h/templ"
 
@@ -200,51 +198,6 @@ func doWords(do []string) []string {
 	return out
 }
 
-// pegLink leads to another peg of the venue, at the level that was asked for.
-func pegLink(s *club.Sheet, label string) *PegLink {
-	if label == "" {
-		return nil
-	}
-	return &PegLink{Label: label, Href: pegHref(s, label, s.Level.LevelM, "")}
-}
-
-// pegHref is the address of a peg's sheet at a level and for a run; the latest
-// level where the sheet was not asked for another. It carries what was chosen of
-// shot and hold-back.
-func pegHref(s *club.Sheet, label string, levelM float64, run string) string {
-	return address(s, label, askedLevel(s, levelM), runPair(run), chosen(s))
-}
-
-// askedLevel is the level as an address has it; none where it is the latest.
-func askedLevel(s *club.Sheet, levelM float64) []Pair {
-	if !s.Level.Known || !s.Level.Asked && levelM == s.Level.LevelM {
-		return nil
-	}
-	return []Pair{{"level", strconv.FormatFloat(hundredth(levelM), 'f', 2, 64)}}
-}
-
-// address is that of a peg of the venue, with what is asked of its sheet.
-func address(s *club.Sheet, label string, asked ...[]Pair) string {
-	var b strings.Builder
-	b.WriteString("/venues/" + s.Venue.Slug + "/pegs/" + label)
-	mark := "?"
-	for _, part := range asked {
-		for _, p := range part {
-			b.WriteString(mark + p.Term + "=" + p.Text)
-			mark = "&"
-		}
-	}
-	return b.String()
-}
-
-func hundredth(v float64) float64 {
-	v = math.Round(v*100) / 100
-	if v == 0 {
-		return 0 // not −0
-	}
-	return v
-}
-
 func steps(s *club.Sheet) LevelSteps {
 	if !s.Level.Known {
 		return LevelSteps{}
@@ -260,54 +213,6 @@ func steps(s *club.Sheet) LevelSteps {
 		st.LatestHref = address(s, s.Peg.Label, chosen(s))
 	}
 	return st
-}
-
-func chosenSlug(s *club.Sheet) string {
-	if s.Chosen < 0 {
-		return ""
-	}
-	return s.Runs[s.Chosen].Slug
-}
-
-func section(s *club.Sheet) draw.Section {
-	off := s.Standing.Zero.OffsetM
-	d := draw.Section{
-		Title: "Peg " + s.Peg.Label + " in section",
-		MarkM: s.Peg.MarkHeightM - off,
-		LowM:  s.Standing.Gauge.LowM - off, HighM: s.Standing.Gauge.HighM - off,
-	}
-	d.Desc = "The gauge board, and the bed through the runs. The same figures stand in the list of runs."
-	if s.Level.Known {
-		d.Title += " at level " + metres(s.Level.LevelM)
-		d.Level = &s.Level.LevelM
-	}
-	for i := range s.Runs {
-		d.Runs = append(d.Runs, runDepth(&s.Runs[i], off, i == s.Chosen))
-	}
-	if s.Hang != nil {
-		d.Float = floatOn(s, off)
-		d.Desc += " " + hangDesc(s.Hang)
-	}
-	return d
-}
-
-func runDepth(r *club.RunSheet, off float64, chosen bool) draw.RunDepth {
-	d := draw.RunDepth{DistanceM: r.DistanceM, Chosen: chosen, Known: r.Basis.Soundings > 0,
-		BedM: r.Bed.Mid - off, BedLowM: r.Bed.Low - off, BedHM: r.Bed.High - off}
-	if r.Plumbed && !r.Dry {
-		d.Depth = fixed(r.Depth.Mid, 2)
-	}
-	return d
-}
-
-// floatOn is the first rig as it hangs in the chosen run.
-func floatOn(s *club.Sheet, off float64) *draw.Float {
-	r, run := &s.Answer.Rigs[0], &s.Runs[s.Chosen]
-	f := &draw.Float{DistanceM: run.DistanceM, SetM: r.SetM, BedM: run.Bed.Mid - off, Weights: drawnWeights(r)}
-	for _, p := range s.Hang.Line {
-		f.Line = append(f.Line, draw.Hung{DownstreamM: p.XM, DeepM: p.ZM})
-	}
-	return f
 }
 
 func noteLines(s *club.Sheet) []NoteLine {
