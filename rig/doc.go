@@ -15,8 +15,8 @@
 // law ([River]). A float let run drags the bait along behind it; held hard, the
 // line bows downstream and lifts the bait. In between, at about a third held
 // back, the bait runs under the float. [Steady] solves for the line's shape: its
-// weight and its shot pull down, the water pushes on each stretch square to it
-// by a drag coefficient that goes with the Reynolds number ([CylinderCd],
+// weight and its shot pull down, the water pushes on each stretch square to it,
+// and a little along it, by a drag coefficient that goes with the Reynolds number ([CylinderCd],
 // [SphereCd]), for a fishing line is thin enough that a constant one would be
 // wrong by more than double.
 //
@@ -43,6 +43,7 @@
 //
 // Beside each figure stands its source, or that it is common practice with none,
 // or from memory. The floors for boil, bait, cast and wind are ours. Turbulence,
-// the float's own drag, the line on the surface and the time a rig takes to
-// settle are not in it.
+// the float's own drag and the line on the surface are not in it. How long a rig
+// takes to settle is [Settle], and in microseconds [SettleAbout]; where loose
+// feed goes, [LooseFeed].
 package rig

@@ -15,8 +15,6 @@ func (a vec) across() vec       { return vec{a.y, -a.x} }
 // sym is a symmetric 2×2 matrix.
 type sym struct{ xx, xy, yy float64 }
 
-func (m sym) plus(n sym) sym { return sym{m.xx + n.xx, m.xy + n.xy, m.yy + n.yy} }
-
 func (m sym) of(a vec) vec { return vec{m.xx*a.x + m.xy*a.y, m.xy*a.x + m.yy*a.y} }
 
 // along is k along a unit vector and n across it.
@@ -44,6 +42,7 @@ type fall struct {
 	weightN  float64 // of all that sinks
 	floorNPM float64
 	timeS    float64
+	tries    int
 
 	pos, vel []vec
 	wasPos   []vec // before the step, to take it back

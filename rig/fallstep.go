@@ -5,8 +5,6 @@ import "math"
 // full is a 2×2 matrix.
 type full struct{ a, b, c, d float64 }
 
-func (m sym) full() full { return full{m.xx, m.xy, m.xy, m.yy} }
-
 func (m full) of(v vec) vec { return vec{m.a*v.x + m.b*v.y, m.c*v.x + m.d*v.y} }
 
 func (m full) less(n full) full { return full{m.a - n.a, m.b - n.b, m.c - n.c, m.d - n.d} }
@@ -27,6 +25,7 @@ func (f *fall) stepWithin(dt float64) (took, fastest float64) {
 	copy(f.wasVel, f.vel)
 	for {
 		fastest = f.step(dt)
+		f.tries++
 		if dt <= briefestS || !f.stretched() {
 			return dt, fastest
 		}

@@ -42,7 +42,8 @@ var ErrUnsettled = errors.New("the settling of this rig cannot be reckoned")
 // friction, the surface holds nothing up.
 //
 // The reckoning ends at rest, every mass slower than 1e−5 m/s beside the float,
-// or after SettleMostS. The tilt is that of the force on the float: the top
+// or after SettleMostS, or, for a rig that keeps flying about in water no float is
+// fished in, after 4,000 steps; Rest says which. The tilt is that of the force on the float: the top
 // length's pull with half its drag and weight. Arguments and errors are those of
 // [Steady], a projected model being a RangeError here; there must be a weight
 // that sinks, or ErrSlack.
@@ -64,6 +65,7 @@ const (
 	mostStrain = 0.1 // of a length in a step; steps that would stretch one more are cut
 	recoilMPS  = 0.1
 	damping    = 0.3  // of slack line: this share of the weight at 1 m/s
+	mostTries  = 4000 // steps, with those taken back; rigs in rivers take under 600
 	mostMPS    = 20   // faster than anything here goes
 	strideM    = 0.05 // the fastest mass moves about so far in a step
 	samples    = 60   // of the paths
@@ -96,6 +98,9 @@ func (f *fall) settle(mostS, restMPS float64) (Settling, error) {
 	for dt, fastest := leastStepS, 0.0; f.timeS < mostS; {
 		dt = min(max(leastStepS, min(f.timeS*stepShare, strideM/fastest)), 2*dt, mostStepS, mostS-f.timeS+1e-9)
 		dt, fastest = f.stepWithin(dt)
+		if f.tries > mostTries {
+			break
+		}
 		r.note(f)
 		if math.IsNaN(fastest) {
 			return Settling{}, ErrUnsettled

@@ -183,6 +183,7 @@ func FuzzSettle(f *testing.F) {
 	f.Add(2.0, 0.8, 0.56, 2.1, 1.0, 0.2)
 	f.Add(0.4, 1.6, 0.0, 0.4, 0.001, 0.0)
 	f.Add(0.05, 5.0, 5.0, 20.0, 50.0, 5.0)
+	f.Add(4.0, 0.8, 0.56, 2.1, -77.0, 0.2) // a bulk that floats flies about without end
 	f.Fuzz(func(t *testing.T, depthM, paceMPS, floatMPS, setM, massG, mm float64) {
 		l := Line{HookLengthM: 0.1, HookLengthMM: 0.12, MainMM: mm, SinkNPM: 0.001,
 			Beads: []Bead{{SinkN: 0.001}, {AtM: 0.3, SinkN: massG / 100, DiameterM: 0.004}}}
