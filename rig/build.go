@@ -168,7 +168,7 @@ func (o offer) depths(r Rig) (low, high float64) {
 	low = min(o.DepthM.Low, depth)
 	high = min(o.DepthM.High, r.RodFtHigh*footM-spareM-(r.SetM-depth))
 	if high > depth {
-		high = bisect(func(d float64) float64 {
+		high = crossing(func(d float64) float64 {
 			deeper := o
 			deeper.water.DepthM, deeper.layout.SetM = d, d
 			return deeper.tilt(deeper.outline(o.size().grams), o.water.PaceMPS) - o.limitDeg() - aboutDeg
@@ -185,5 +185,5 @@ const aboutDeg = 1
 // limit; high where it does not come to that.
 func (o offer) leansAt(grams, low, high float64) float64 {
 	bs := o.outline(grams)
-	return bisect(func(pace float64) float64 { return o.tilt(bs, pace) - o.limitDeg() - aboutDeg }, low, high, 8)
+	return crossing(func(pace float64) float64 { return o.tilt(bs, pace) - o.limitDeg() - aboutDeg }, low, high, 8)
 }

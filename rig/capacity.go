@@ -172,12 +172,18 @@ func (pl plan) hung(bs []Bead, paceMPS, hold float64) (Shape, error) {
 // tilt is how far the line leans at the float either way, in degrees, with a
 // load; 90 where the load cannot hold it down.
 func (pl plan) tilt(bs []Bead, paceMPS float64) float64 {
-	s, err := pl.hung(bs, paceMPS, pl.hold())
+	d := pl.water.DepthM
+	w := newClimb(River(d, paceMPS), paceMPS*(1-pl.hold()), pl.line(bs), Model{StepM: d / roughParts}, d)
+	s, err := w.reach(d, 2*d)
 	if err != nil {
 		return 90
 	}
 	return math.Abs(s.TiltDeg)
 }
+
+// roughParts is how many steps a line is walked in to choose a float by: enough for a
+// quarter of a degree, and a third of what a drawing takes.
+const roughParts = 12
 
 // heaviestG is more than any float asked about here carries.
 const heaviestG = 40
@@ -190,24 +196,47 @@ func (pl plan) byPace() float64 {
 	pl.water.DepthM = min(max(pl.water.DepthM, pl.water.DepthHighM), DepthMostM)
 	pl.layout.SetM = pl.water.DepthM
 	lean := func(g float64) float64 { return pl.tilt(pl.outline(g), pl.water.PaceMPS) - pl.limitDeg() }
-	return math.Exp(bisect(func(x float64) float64 { return -lean(math.Exp(x)) }, math.Log(0.1), math.Log(heaviestG), 11))
+	return math.Exp(crossing(func(x float64) float64 { return -lean(math.Exp(x)) }, math.Log(0.1), math.Log(heaviestG), 11))
 }
 
-// bisect is where a rising f passes 0 between low and high, to n halvings, on
-// the high side; high where it does not.
-func bisect(f func(float64) float64, low, high float64, n int) float64 {
-	if f(low) >= 0 {
+// crossing is where a rising f passes 0 between low and high, within closeDeg of 0 or
+// to n halvings; low where it is above 0 there already, high where it does not pass.
+// It is found by regula falsi with the stale end's value halved (Illinois).
+func crossing(f func(float64) float64, low, high float64, n int) float64 {
+	fLow := f(low)
+	if fLow >= 0 {
 		return low
 	}
-	for range n {
-		if mid := (low + high) / 2; f(mid) >= 0 {
-			high = mid
-		} else {
-			low = mid
+	fHigh := f(high)
+	if fHigh < 0 {
+		return high
+	}
+	least := (high - low) / float64(int(1)<<n)
+	for last := 0; high-low > least; {
+		x := low + (high-low)*min(max(fLow/(fLow-fHigh), 0.02), 0.98)
+		y := f(x)
+		switch {
+		case math.Abs(y) < closeDeg:
+			return x
+		case y < 0:
+			low, fLow = x, y
+			if last < 0 {
+				fHigh /= 2
+			}
+			last = -1
+		default:
+			high, fHigh = x, y
+			if last > 0 {
+				fLow /= 2
+			}
+			last = 1
 		}
 	}
 	return high
 }
+
+// closeDeg is how near a lean comes to its limit to be at it.
+const closeDeg = 0.05
 
 // brokenG is the floor that boil and bait set, grams. The figures are ours from
 // common practice, no source: a gram for each step of boil over what the bait
@@ -287,4 +316,20 @@ func castWords(w Water) string {
 		return "the cast into the wind"
 	}
 	return "the cast"
+}
+
+// bisect is where a rising f passes 0 between low and high, to n halvings, on
+// the high side; high where it does not.
+func bisect(f func(float64) float64, low, high float64, n int) float64 {
+	if f(low) >= 0 {
+		return low
+	}
+	for range n {
+		if mid := (low + high) / 2; f(mid) >= 0 {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	return high
 }

@@ -190,3 +190,24 @@ func TestWords(t *testing.T) {
 		}
 	}
 }
+
+// TestRoughIsNearEnough holds the lean a float is chosen by to the one it is drawn at.
+func TestRoughIsNearEnough(t *testing.T) {
+	for _, depth := range []float64{0.5, 1, 2, 3, 5} {
+		for _, pace := range []float64{0.1, 0.3, 0.6, 1, 1.5} {
+			for _, p := range Patterns() {
+				pl := newPlan(p, Water{DepthM: depth, PaceMPS: pace}.known(), Aim{HeldStill: p.still})
+				for _, grams := range []float64{0.6, 2, 5, 10} {
+					bs := pl.outline(grams)
+					s, err := pl.hung(bs, pace, pl.hold())
+					if err != nil || math.Abs(s.TiltDeg) > 40 {
+						continue
+					}
+					if off := math.Abs(math.Abs(s.TiltDeg) - pl.tilt(bs, pace)); off > 0.25 {
+						t.Errorf("%s of %g g, %g m at %g m/s: %.2f° off", p.ID, grams, depth, pace, off)
+					}
+				}
+			}
+		}
+	}
+}

@@ -118,7 +118,10 @@ func offerOf(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
 	o.need = o.plan.need(o.made[0].grams)
 	o.at = slices.IndexFunc(o.sizes, func(c capacity) bool { return c.grams >= nearly*o.need.grams })
 	if o.at >= 0 {
-		o.penalty += overGunned(o) + noRoom(o) + o.slow() + o.lifts()
+		o.penalty += overGunned(o) + noRoom(o)
+		if o.outside == "" {
+			o.penalty += o.slow() + o.lifts()
+		}
 		return o, true
 	}
 	o.at = len(o.sizes) - 1
