@@ -132,7 +132,7 @@ func (w *climb) shape() Shape {
 		s.Points = make([]Point, 0, len(w.trace))
 	}
 	for i := len(w.trace) - 1; i >= 0; i-- {
-		s.Points = append(s.Points, Point{XM: w.trace[i].x - w.at.x, ZM: w.trace[i].z - w.at.z})
+		s.Points = append(s.Points, Point{XM: w.trace[i].x - w.at.x, ZM: min(w.trace[i].z-w.at.z, w.current.DepthM)})
 	}
 	return s
 }
@@ -161,11 +161,11 @@ func (w *climb) rate(a state, mm float64) state {
 		d := lineDragNPM(math.Abs(u), mm/1000, w.model.LineCd)
 		return state{-sin, -cos, math.Copysign(d, u) * math.Abs(cos), w.line.SinkNPM}
 	}
-	across := math.Abs(u * cos)
-	d := math.Copysign(lineDragNPM(across, mm/1000, w.model.LineCd), u*cos)
-	along := 0.0
-	if !w.model.NoTangent {
-		along = alongNSPM2(across, mm/1000) * u * sin
+	across, along := lineForces(math.Abs(u*cos), mm/1000, w.model.LineCd)
+	across = math.Copysign(across, u*cos)
+	along *= u * sin
+	if w.model.NoTangent {
+		along = 0
 	}
-	return state{-sin, -cos, d*cos + along*sin, w.line.SinkNPM - d*sin + along*cos}
+	return state{-sin, -cos, across*cos + along*sin, w.line.SinkNPM - across*sin + along*cos}
 }

@@ -18,15 +18,17 @@ func CylinderCd(re float64) float64 {
 	if re <= 0 {
 		return math.Inf(1)
 	}
-	cd, _ := cylinder(re)
+	cd, _ := cylinder(re, math.Sqrt(re))
 	return cd
 }
 
-// cylinder is CylinderCd above 0 and its change with the logarithm of Re, for
-// which the last term, less than a hundredth where lines work, is left out.
-func cylinder(re float64) (cd, change float64) {
-	slow, middle := 6.8*math.Exp(-0.89*math.Log(re)), 1.96/math.Sqrt(re)
-	return 1.18 + slow + middle - 0.0004*re/(1+3.64e-7*re*re), -0.89*slow - 0.5*middle
+// cylinder is CylinderCd above 0, and its change with the logarithm of Re, from
+// Re and its square root.
+func cylinder(re, root float64) (cd, change float64) {
+	slow, middle := 6.8*math.Exp(-0.89*math.Log(re)), 1.96/root
+	bend := 3.64e-7 * re * re
+	last := 0.0004 * re / (1 + bend)
+	return 1.18 + slow + middle - last, -0.89*slow - 0.5*middle - last*(1-bend)/(1+bend)
 }
 
 // SphereCd is the drag coefficient of a sphere for Reynolds numbers on the
@@ -87,8 +89,13 @@ func alongNSPM2(v, diameterM float64) float64 {
 	if diameterM == 0 {
 		return 0
 	}
-	return math.Pi * waterKgM3 * viscosity * (0.3 + 0.556*math.Sqrt(v*diameterM/viscosity))
+	return math.Pi * waterKgM3 * viscosity * (alongStill + alongRoot*math.Sqrt(v*diameterM/viscosity))
 }
+
+const (
+	alongStill = 0.3
+	alongRoot  = 0.556
+)
 
 // sphereDragN is the drag of a sphere in a flow of v m/s, signed as v, with a
 // constant coefficient or, where cd is 0, SphereCd.
@@ -108,6 +115,21 @@ func sphereM(massG, densityGCC float64) float64 {
 	return math.Cbrt(6*massG/densityGCC/math.Pi) / 100
 }
 
+// lineForces is lineDragNPM and alongNSPM2 together, which have a root in common.
+func lineForces(v, diameterM, constant float64) (across, along float64) {
+	re := v * diameterM / viscosity
+	if re < leastRe {
+		return 0, alongNSPM2(0, diameterM)
+	}
+	root := math.Sqrt(re)
+	along = math.Pi * waterKgM3 * viscosity * (alongStill + alongRoot*root)
+	cd := constant
+	if cd == 0 {
+		cd, _ = cylinder(re, root)
+	}
+	return waterKgM3 / 2 * cd * diameterM * v * v, along
+}
+
 // lineDragSlope is lineDragNPM and its change with the speed, N·s/m².
 func lineDragSlope(v, diameterM, constant float64) (n, slope float64) {
 	re := v * diameterM / viscosity
@@ -116,7 +138,7 @@ func lineDragSlope(v, diameterM, constant float64) (n, slope float64) {
 	}
 	cd, change := constant, 0.0
 	if cd == 0 {
-		cd, change = cylinder(re)
+		cd, change = cylinder(re, math.Sqrt(re))
 	}
 	k := waterKgM3 / 2 * diameterM * v
 	return k * cd * v, k * (2*cd + change)

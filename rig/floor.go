@@ -8,20 +8,29 @@ import (
 // lying is the shape of lengthM of line, more than the depth wants, the first of
 // it along the bed. How much lies is found in steps, of which each stretch of
 // line between weights is one and each weight another: first the step it ends
-// in, then by how much of that step.
-func (w *climb) lying(lengthM float64) (Shape, error) {
+// in, from the hook up, then by how much of that step. With none of it lying the
+// upper end comes low, which is above the surface.
+func (w *climb) lying(lengthM, low float64) (Shape, error) {
 	n := sort.Search(len(w.line.Beads), func(i int) bool { return w.line.Beads[i].AtM > lengthM })
 	top := func(steps float64) float64 { return w.lift(steps, n, lengthM).z }
-	whole := sort.Search(2*n+1, func(k int) bool { return top(float64(k)) >= 0 })
-	high := lengthM
-	if whole <= 2*n {
-		high = top(float64(whole))
+	whole := 0
+	if n > 0 && w.line.Beads[0].AtM == 0 {
+		whole = 1 // no line below the first
 	}
-	low := top(float64(whole - 1))
-	if !root(top, float64(whole-1), float64(whole), low, high) {
-		return Shape{}, ErrSlack
+	for whole <= 2*n {
+		next := w.current.DepthM // with all of it on the bed
+		if whole < 2*n {
+			next = top(float64(whole + 1))
+		}
+		if next >= 0 {
+			if !root(top, float64(whole), float64(whole+1), low, next) {
+				break
+			}
+			return w.shape(), nil
+		}
+		low, whole = next, whole+1
 	}
-	return w.shape(), nil
+	return Shape{}, ErrSlack
 }
 
 // lift climbs from the place where line lifts off the bed: so many steps up,

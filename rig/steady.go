@@ -73,7 +73,7 @@ func Steady(c Current, floatMPS, setM float64, l Line, m Model) (Shape, error) {
 	top := func(hookM float64) float64 { return w.run(hookM, setM, false).z }
 	low := top(deep)
 	if low < -closeM && deep == c.DepthM {
-		return w.lying(setM)
+		return w.lying(setM, low)
 	}
 	if low > closeM && !root(top, 0, deep, top(0), low) {
 		return Shape{}, ErrSlack
@@ -82,42 +82,48 @@ func Steady(c Current, floatMPS, setM float64, l Line, m Model) (Shape, error) {
 }
 
 // closeM is how near the surface the upper end has to come.
-const closeM = 1e-6
+const closeM = 1e-5
 
 // root puts f within closeM of 0 between a and b, where it is low, below 0, and
-// high, above, by regula falsi with the stale end's value halved (Illinois) and
-// every fourth time by halving. Where f jumps over 0 by no more than jumpM, as it
-// can where a line with next to no pull on it turns over, that place is the root.
-// The last place it asks f about is the root; false where it comes to none.
+// high, above, by inverse quadratic steps where those can be trusted and by
+// halving where not (Chandrupatla 1997, from memory). Where f jumps over 0 by no
+// more than jumpM, as it can where a line with next to no pull on it turns over,
+// that place is the root. The last place it asks f about is the root; false where
+// it comes to none.
 func root(f func(float64) float64, a, b, low, high float64) bool {
-	if !(low <= 0 && high >= 0) {
+	if !(low <= 0 && high > low && high >= 0) {
 		return false
 	}
-	side := 0
-	for i := range 120 {
-		x := (a*high - b*low) / (high - low)
-		if i%4 == 3 || math.IsNaN(x) {
-			x = (a + b) / 2
-		}
+	x1, x2, x3, f1, f2, f3 := b, a, a, high, low, low
+	t := high / (high - low)
+	for range 100 {
+		x := x1 + t*(x2-x1)
 		y := f(x)
-		switch {
-		case math.Abs(y) < closeM, b-a < narrow && math.Abs(y) < jumpM:
+		if math.Abs(y) < closeM {
 			return true
-		case y < 0:
-			a, low = x, y
-			if side < 0 {
-				high /= 2
-			}
-			side = -1
-		default:
-			b, high = x, y
-			if side > 0 {
-				low /= 2
-			}
-			side = 1
 		}
+		x3, f3 = x1, f1
+		if (y < 0) != (f1 < 0) {
+			x3, f3, x2, f2 = x2, f2, x1, f1
+		}
+		x1, f1 = x, y
+		if math.Abs(x2-x1) < narrow {
+			return math.Abs(y) < jumpM
+		}
+		t = quadratic(x1, x2, x3, f1, f2, f3)
 	}
 	return false
+}
+
+// quadratic is how far from x1 to x2 the root is by the inverse quadratic through
+// the three; half way where that is not to be trusted.
+func quadratic(x1, x2, x3, f1, f2, f3 float64) float64 {
+	xi, phi := (x1-x2)/(x3-x2), (f1-f2)/(f3-f2)
+	if !(phi*phi < xi && (1-phi)*(1-phi) < 1-xi) {
+		return 0.5
+	}
+	t := f1/(f2-f1)*f3/(f2-f3) + (x3-x1)/(x2-x1)*f1/(f3-f1)*f2/(f3-f2)
+	return min(max(t, 1e-6), 1-1e-6)
 }
 
 // The widest such a jump may be, m, and the narrowest that is looked into.
