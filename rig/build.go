@@ -30,6 +30,9 @@ func (o offer) rig(k Kit) (Rig, error) {
 	r.PaceLowMPS, r.PaceHighMPS = o.paces()
 	r.DepthLowM, r.DepthHighM = o.depths(r)
 	r.Why = o.why(r, k)
+	if short(r) {
+		o.lack, _ = Lacks(size.grams, o.layout, k) // its arguments loaded the float just now
+	}
 	r.Findings = o.findings(r)
 	return r, nil
 }

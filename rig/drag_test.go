@@ -87,10 +87,9 @@ func TestLineForces(t *testing.T) {
 			near(t, "slope", slope, (more-across)/(v*0.0001), 1e-3)
 		}
 	}
-	// Derived from the fit at 20° off upright in 0.5 m/s: less than a tenth.
+	// By hand at 20° off upright in 0.5 m/s: Re 57.5, along 0.01854·0.171 = 0.00317 N,
+	// across 1.62·0.0800·0.2207 = 0.0283 N.
 	sin, cos := math.Sincos(20 * math.Pi / 180)
 	across, along := lineForces(0.5*cos, 0.16e-3, 0)
-	if share := along * 0.5 * sin / across; share <= 0 || share > 0.1 {
-		t.Errorf("drag along is %.3f of that across", share)
-	}
+	near(t, "the share along", along*0.5*sin/across, 0.00317/0.0283, 0.01)
 }

@@ -4,13 +4,14 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // findings are what to know before the rig is used, what matters most first.
 func (o offer) findings(r Rig) []Finding {
 	t := r.Tackle()
 	t.Fish, t.Snaggy = o.fishes.name, o.water.Snaggy
-	return ranked(slices.Concat(Law(r, EnglandAndWales, VenueRules{}), said(o.outsideFinding(), shortFinding(r)),
+	return ranked(slices.Concat(Law(r, EnglandAndWales, VenueRules{}), said(o.outsideFinding(), shortFinding(r, o.lack)),
 		Balance(t), said(o.depthFinding(r), o.paceFinding(r))))
 }
 
@@ -28,13 +29,21 @@ func (o offer) outsideFinding() Finding {
 }
 
 // shortFinding is for a kit that cannot load the float.
-func shortFinding(r Rig) Finding {
-	if r.ShortG <= max(0.02*r.CapacityG, 0.05)+1e-9 {
+func shortFinding(r Rig, lack Lack) Finding {
+	if !short(r) {
 		return Finding{}
 	}
+	remedy := "Add putty by the bulk"
+	if lack.Count > 0 {
+		remedy = strings.ToUpper(lack.String()[:1]) + lack.String()[1:] + "; or add putty by the bulk"
+	}
 	return Finding{CareLevel, fmt.Sprintf("The kit leaves this float %s short, so it will ride high.", gramWords(math.Round(r.ShortG*100)/100)),
-		"Add putty by the bulk, or hold a size of shot between those in the kit."}
+		remedy + "."}
 }
+
+// short says whether a float is loaded further under its capacity than dotting down
+// makes up.
+func short(r Rig) bool { return r.ShortG > max(0.02*r.CapacityG, 0.05)+1e-9 }
 
 const (
 	footM  = 0.3048

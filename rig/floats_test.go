@@ -65,3 +65,25 @@ func TestFloatErrorsAndKeys(t *testing.T) {
 		t.Error("kits' keys do not follow their floats")
 	}
 }
+
+// TestSaysWhatIsMissing names the shot that would load the float.
+func TestSaysWhatIsMissing(t *testing.T) {
+	k := StandardKit()
+	k.OlivettesG, k.Sizes = []float64{2}, []string{"8"}
+	k.Held = map[string]int{"8": 8}
+	rs, err := Suggest(Water{DepthM: 1.83, PaceMPS: 0.8}, Aim{}, k)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := 0
+	for _, r := range rs {
+		for _, f := range r.Findings {
+			if short(r) && strings.Contains(f.Text, "leaves this float") && strings.Contains(f.Remedy, "would do it") {
+				said++
+			}
+		}
+	}
+	if said == 0 {
+		t.Errorf("no rig of this kit says what it lacks: %+v", rs)
+	}
+}

@@ -77,6 +77,7 @@ type offer struct {
 	made    []capacity // those the pattern is made in
 	at      int        // the size chosen
 	penalty float64    // how far from ideal
+	lack    Lack       // what the kit lacks to load it right, where it does
 	outside string     // what is outside the pattern's range; empty where nothing is
 }
 
