@@ -78,7 +78,7 @@ func lineDragNPM(v, diameterM, cd float64) float64 {
 // cylinder the speed along it spreads just as heat does in a fluid of Prandtl
 // number 1 (the independence principle for yawed cylinders), so this is Churchill
 // and Bernstein's heat transfer of 1977 at that number, to Re of some thousands
-// (both from memory). At tilts under 20° it is a tenth of the drag across or less.
+// (both from memory). At 20° off upright it is about a ninth of the drag across.
 func alongNSPM2(v, diameterM float64) float64 {
 	if diameterM == 0 {
 		return 0
