@@ -46,7 +46,7 @@ var ErrUnsettled = errors.New("the settling of this rig cannot be reckoned")
 // or after SettleMostS, or, for a rig that keeps flying about in water no float is
 // fished in, after 4,000 steps; Rest says which. The tilt is that of the force on the float: the top
 // length's pull with half its drag and weight. Arguments and errors are those of
-// [Steady], a projected model being a RangeError here; there must be a weight
+// [Steady]; a projected model is an error here, and there must be a weight
 // that sinks, or ErrSlack.
 func Settle(c Current, floatMPS, setM float64, l Line, m Model) (Settling, error) {
 	f, err := newFall(c, floatMPS, setM, l, m)
