@@ -16,9 +16,9 @@
 // line bows downstream and lifts the bait. In between, at about a third held
 // back, the bait runs under the float. [Steady] solves for the line's shape: its
 // weight and its shot pull down, the water pushes on each stretch square to it,
-// and a little along it, by a drag coefficient that goes with the Reynolds number ([CylinderCd],
-// [SphereCd]), for a fishing line is thin enough that a constant one would be
-// wrong by more than double.
+// and a little along it, by a drag coefficient that goes with the Reynolds number
+// ([CylinderCd], [SphereCd]), for a fishing line is thin enough that a constant
+// one would be wrong by more than double.
 //
 // The lean of that line at the float is what a float's size is for. The load a
 // water asks for is the largest of four: the least that keeps the line within

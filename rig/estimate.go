@@ -43,7 +43,7 @@ type pendulum struct {
 // The pieces its line, and its way down, are cut into.
 const (
 	pendulumParts = 8
-	pendulumSteps = 16
+	pendulumSteps = 10
 )
 
 // What the straight line's time is multiplied by, and what is added, s, for a line
@@ -69,7 +69,7 @@ func (p *pendulum) weigh() float64 {
 func (p *pendulum) fall() float64 {
 	const flat = math.Pi / 2
 	turn, t := -1.0/p.setM, 0.0
-	rest := bisect(func(lean float64) float64 { return -p.torque(lean, 0).n }, -flat, flat, 20)
+	rest := bisect(func(lean float64) float64 { return -p.torque(lean, 0).n }, -flat, flat, 14)
 	end := math.Acos(0.8 * min(p.setM*math.Cos(rest), p.current.DepthM) / p.setM)
 	step := (flat - end) / pendulumSteps
 	for i := range pendulumSteps {
@@ -82,7 +82,7 @@ func (p *pendulum) fall() float64 {
 
 // turn is the speed of turning at a lean, 1/s, by Newton's method from a guess.
 func (p *pendulum) turn(lean, guess float64) float64 {
-	for range 4 {
+	for range 2 {
 		q := p.torque(lean, guess)
 		if q.slope == 0 {
 			break
