@@ -28,6 +28,17 @@ type Bait struct {
 // DragAreaM2 is the area a bait shows the flow, m².
 func (b Bait) DragAreaM2() float64 { return math.Pi / 4 * b.DiameterM * b.DiameterM }
 
+// Feed is where the bait, loose, comes to the bottom of a water: how long it sinks
+// and how far downstream it is carried, which is how far upstream to throw it. See
+// [LooseFeed]; the bait's own range of sinking speeds makes the range. A water out of
+// range is an error as in [Suggest].
+func (b Bait) Feed(w Water) (FeedDrift, error) {
+	if err := w.check(); err != nil {
+		return FeedDrift{}, err
+	}
+	return LooseFeed(River(w.DepthM, w.PaceMPS), b.SinkLowMPS, b.SinkHighMPS)
+}
+
 var baits = []Bait{
 	{"single maggot", 22, 18, 0.004, 0.015, 0.04, 0.07, 0, false},
 	{"double maggot", 18, 14, 0.005, 0.025, 0.04, 0.07, 0, false},

@@ -8,6 +8,9 @@ import (
 // rig builds the rig of an offer.
 func (o offer) rig(k Kit) (Rig, error) {
 	size := o.size()
+	if o.style == ShotBulk {
+		k.OlivettesG = nil // so that a change of float is a few shot
+	}
 	ws, err := Shot(size.grams, o.layout, k)
 	if err != nil {
 		return Rig{}, err

@@ -20,6 +20,9 @@ const aThird = 0.3
 
 var holdBacks = [...]float64{0, 0.25, aThird, 0.5}
 
+// newPlan settles a pattern's tackle and layout. Small fish that are the target take
+// on the drop, so a bulk has a spread of small shot below it for them, though never in
+// boily water.
 func newPlan(p Pattern, w Water, a Aim) plan {
 	if a.Junior {
 		p = p.forJunior()
@@ -31,6 +34,9 @@ func newPlan(p Pattern, w Water, a Aim) plan {
 		Style: p.style, SetM: w.DepthM, HookLengthM: hl, BulkM: p.bulkHeight(w, a, f, hl),
 		GroupM: min(p.groupM, w.DepthM), LowShare: lowShare(w), DropperLowG: p.lowG, DropperHighG: p.highG,
 		BulkHighG: p.bulkHighG,
+	}
+	if bulk := p.style == OlivetteBulk || p.style == ShotBulk; bulk && f.little && w.Boil == 0 && !a.Junior {
+		pl.layout.Style, pl.layout.DropperLowG, pl.layout.DropperHighG, pl.layout.GroupM = BulkSpread, 0, 0, 0
 	}
 	return pl
 }

@@ -64,7 +64,7 @@ func (c rigCmd) Run(out io.Writer) error {
 		return err
 	}
 	for i := range rigs {
-		if err := printRig(out, &rigs[i]); err != nil {
+		if err := printRig(out, &rigs[i], c.water()); err != nil {
 			return err
 		}
 	}
@@ -109,7 +109,7 @@ func (c rigCmd) printJSON(out io.Writer, rigs []rig.Rig, none *rig.NoRigError) e
 }
 
 // printRig prints one rig as a table, from the hook up.
-func printRig(out io.Writer, r *rig.Rig) error {
+func printRig(out io.Writer, r *rig.Rig, w rig.Water) error {
 	t := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
 	row := func(cells ...string) { fmt.Fprintln(t, strings.Join(cells, "\t")) }
 	fmt.Fprintln(out, r.Name)
@@ -132,6 +132,13 @@ func printRig(out io.Writer, r *rig.Rig) error {
 	row("", "hold back", r.HoldBackWords)
 	row("", "settles", fmt.Sprintf("in about %.0f s, %.0f m down the swim", r.SettleS, r.SettleM))
 	row("", "right", fmt.Sprintf("from %.2f to %.2f m/s, %.2f to %.2f m", r.PaceLowMPS, r.PaceHighMPS, r.DepthLowM, r.DepthHighM))
+	if b, err := rig.BaitByName(r.Bait); err == nil && w.PaceMPS > 0 {
+		d, err := b.Feed(w)
+		if err != nil {
+			return err
+		}
+		row("", "loose feed", fmt.Sprintf("reaches the bottom %.0f to %.0f m down: throw it about %.0f m up", d.Least.M, d.Most.M, d.Middle.M))
+	}
 	for _, why := range r.Why {
 		row("", "why", why)
 	}
