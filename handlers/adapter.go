@@ -7,6 +7,7 @@ import (
 	"errors"
 	"net/http"
 	"strconv"
+	"strings"
 	"sync"
 
 	"github.com/a-h/templ"
@@ -52,21 +53,46 @@ const largestKept = 256 << 10
 func render(ctx context.Context, w http.ResponseWriter, code int, c templ.Component) error {
 	buf := buffers.Get().(*bytes.Buffer)
 	buf.Reset()
-	defer func() {
-		if buf.Cap() <= largestKept {
-			buffers.Put(buf)
-		}
-	}()
+	defer giveBack(buf)
 	if err := c.Render(ctx, buf); err != nil {
 		return err
 	}
+	write(w, code, buf)
+	return nil
+}
+
+// renderSqueezed is render for a page with parts that were compressed beforehand.
+func renderSqueezed(r *http.Request, w http.ResponseWriter, code int, c templ.Component) error {
+	if !strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") {
+		return render(r.Context(), w, code, c)
+	}
+	html, out := buffers.Get().(*bytes.Buffer), buffers.Get().(*bytes.Buffer)
+	html.Reset()
+	out.Reset()
+	defer giveBack(html)
+	defer giveBack(out)
+	if err := web.Squeeze(r.Context(), c, html, out); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Encoding", "gzip")
+	write(w, code, out)
+	return nil
+}
+
+func giveBack(buf *bytes.Buffer) {
+	if buf.Cap() <= largestKept {
+		buffers.Put(buf)
+	}
+}
+
+// write sends a page that is ready.
+func write(w http.ResponseWriter, code int, page *bytes.Buffer) {
 	h := w.Header()
 	h.Set("Content-Type", "text/html; charset=utf-8")
 	h.Set("Cache-Control", "private, no-cache")
-	h.Set("Content-Length", strconv.Itoa(buf.Len()))
+	h.Set("Content-Length", strconv.Itoa(page.Len()))
 	w.WriteHeader(code)
-	_, _ = w.Write(buf.Bytes()) // it fails only for someone who has hung up
-	return nil
+	_, _ = w.Write(page.Bytes()) // it fails only for someone who has hung up
 }
 
 func writeJSON(w http.ResponseWriter, code int, v any) error {

@@ -22,7 +22,7 @@ func (s *server) peg(w http.ResponseWriter, r *http.Request) error {
 	if problem != nil {
 		code, page.Problem = status(problem), sentence(problem)+" Below is the sheet without it."
 	}
-	return render(r.Context(), w, code, web.Peg(page))
+	return renderSqueezed(r, w, code, web.Peg(page))
 }
 
 func (s *server) pegJSON(w http.ResponseWriter, r *http.Request) error {
