@@ -3,7 +3,6 @@ package web
 import (
 	"math"
 	"strconv"
-	"strings"
 
 	"levelpeg/club"
 )
@@ -31,18 +30,23 @@ func askedLevel(s *club.Sheet, levelM float64) []Pair {
 	return []Pair{{"level", strconv.FormatFloat(hundredth(levelM), 'f', 2, 64)}}
 }
 
-// address is that of a peg of the venue, with what is asked of its sheet.
+// address is that of a peg of the venue, with what is asked of its sheet. On the
+// sheet's own peg what is asked is enough: it goes behind the page's own path.
 func address(s *club.Sheet, label string, asked ...[]Pair) string {
-	var b strings.Builder
-	b.WriteString("/venues/" + s.Venue.Slug + "/pegs/" + label)
-	mark := "?"
+	b := make([]byte, 0, 64)
 	for _, part := range asked {
 		for _, p := range part {
-			b.WriteString(mark + p.Term + "=" + p.Text)
-			mark = "&"
+			mark := byte('&')
+			if len(b) == 0 {
+				mark = '?'
+			}
+			b = append(append(append(append(b, mark), p.Term...), '='), p.Text...)
 		}
 	}
-	return b.String()
+	if label == s.Peg.Label && len(b) > 0 {
+		return string(b)
+	}
+	return "/venues/" + s.Venue.Slug + "/pegs/" + label + string(b)
 }
 
 func hundredth(v float64) float64 {
