@@ -50,14 +50,20 @@ func SphereCd(re float64) float64 {
 	return math.Exp(log10 * math.Ln10)
 }
 
+// leastRe is a Reynolds number below which nothing is dragged: a drag coefficient
+// goes to infinity as the speed goes to nothing, and their product has to stay a
+// number.
+const leastRe = 1e-9
+
 // lineDragNPM is the drag of a metre of line across a flow of v m/s in N, with
 // a constant coefficient or, where cd is 0, CylinderCd.
 func lineDragNPM(v, diameterM, cd float64) float64 {
-	if v <= 0 {
+	re := v * diameterM / viscosity
+	if re < leastRe {
 		return 0
 	}
 	if cd == 0 {
-		cd = CylinderCd(v * diameterM / viscosity)
+		cd = CylinderCd(re)
 	}
 	return waterKgM3 / 2 * cd * diameterM * v * v
 }
@@ -65,11 +71,12 @@ func lineDragNPM(v, diameterM, cd float64) float64 {
 // sphereDragN is the drag of a sphere in a flow of v m/s, signed as v, with a
 // constant coefficient or, where cd is 0, SphereCd.
 func sphereDragN(v, diameterM, cd float64) float64 {
-	if v == 0 || diameterM == 0 {
+	re := math.Abs(v) * diameterM / viscosity
+	if re < leastRe {
 		return 0
 	}
 	if cd == 0 {
-		cd = SphereCd(math.Abs(v) * diameterM / viscosity)
+		cd = SphereCd(re)
 	}
 	return waterKgM3 / 2 * cd * math.Pi / 4 * diameterM * diameterM * v * math.Abs(v)
 }

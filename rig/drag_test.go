@@ -72,3 +72,15 @@ func TestLineDrag(t *testing.T) {
 		near(t, "line", lineDragNPM(c.mps, c.mm/1000, 0), c.n, 0.002)
 	}
 }
+
+// TestSpeedsTooSmallToDrag have drag coefficients beyond all numbers.
+func TestSpeedsTooSmallToDrag(t *testing.T) {
+	for _, v := range []float64{5e-324, 3.6e-307, 1e-200} {
+		if got := lineDragNPM(v, 0.2e-3, 0); got != 0 {
+			t.Errorf("line at %g m/s: %g N", v, got)
+		}
+		if got := sphereDragN(-v, 4e-3, 0); got != 0 {
+			t.Errorf("sphere at %g m/s: %g N", v, got)
+		}
+	}
+}
