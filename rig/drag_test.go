@@ -73,6 +73,7 @@ func TestLineDrag(t *testing.T) {
 	}
 }
 
+<<<<<<< HEAD
 // TestLineForces holds the drag of the line's own loop to the plain one, and the
 // drag along it to its share of that across.
 func TestLineForces(t *testing.T) {
@@ -92,4 +93,16 @@ func TestLineForces(t *testing.T) {
 	sin, cos := math.Sincos(20 * math.Pi / 180)
 	across, along := lineForces(0.5*cos, 0.16e-3, 0)
 	near(t, "the share along", along*0.5*sin/across, 0.00317/0.0283, 0.01)
+=======
+// TestSpeedsTooSmallToDrag have drag coefficients beyond all numbers.
+func TestSpeedsTooSmallToDrag(t *testing.T) {
+	for _, v := range []float64{5e-324, 3.6e-307, 1e-200} {
+		if got := lineDragNPM(v, 0.2e-3, 0); got != 0 {
+			t.Errorf("line at %g m/s: %g N", v, got)
+		}
+		if got := sphereDragN(-v, 4e-3, 0); got != 0 {
+			t.Errorf("sphere at %g m/s: %g N", v, got)
+		}
+	}
+>>>>>>> main
 }
