@@ -73,7 +73,6 @@ func TestLineDrag(t *testing.T) {
 	}
 }
 
-<<<<<<< HEAD
 // TestLineForces holds the drag of the line's own loop to the plain one, and the
 // drag along it to its share of that across.
 func TestLineForces(t *testing.T) {
@@ -93,7 +92,7 @@ func TestLineForces(t *testing.T) {
 	sin, cos := math.Sincos(20 * math.Pi / 180)
 	across, along := lineForces(0.5*cos, 0.16e-3, 0)
 	near(t, "the share along", along*0.5*sin/across, 0.00317/0.0283, 0.01)
-=======
+
 // TestSpeedsTooSmallToDrag have drag coefficients beyond all numbers.
 func TestSpeedsTooSmallToDrag(t *testing.T) {
 	for _, v := range []float64{5e-324, 3.6e-307, 1e-200} {
@@ -104,5 +103,4 @@ func TestSpeedsTooSmallToDrag(t *testing.T) {
 			t.Errorf("sphere at %g m/s: %g N", v, got)
 		}
 	}
->>>>>>> main
 }
