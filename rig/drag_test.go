@@ -92,6 +92,7 @@ func TestLineForces(t *testing.T) {
 	sin, cos := math.Sincos(20 * math.Pi / 180)
 	across, along := lineForces(0.5*cos, 0.16e-3, 0)
 	near(t, "the share along", along*0.5*sin/across, 0.00317/0.0283, 0.01)
+}
 
 // TestSpeedsTooSmallToDrag have drag coefficients beyond all numbers.
 func TestSpeedsTooSmallToDrag(t *testing.T) {
