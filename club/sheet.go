@@ -301,7 +301,7 @@ func (s *Sheet) Doubts() []string {
 	switch {
 	case !r.Timed:
 		out = append(out, "Nobody has timed this run: time a float for ten seconds or more before you choose one.")
-	case r.Pace.High > float.PaceHighMPS:
+	case r.Pace.High >= float.PaceHighMPS+0.01: // a difference that two decimals show
 		out = append(out, fmt.Sprintf("The pace may be up to %.2f m/s, and the first float is right to %.2f: time it, and go heavier if it is faster.", r.Pace.High, float.PaceHighMPS))
 	}
 	return out
