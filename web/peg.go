@@ -33,8 +33,7 @@ type PegPage struct {
 	Section   draw.Section
 	Steps     LevelSteps
 	Runs      []RunLine
-	First     templ.Component // the first rig's card and what to change on it; nil where none is offered
-	Others    templ.Component // the other rigs' cards, and what holds for all
+	Cards     templ.Component // the rigs' cards, and what to change on the first; nil where none is offered
 	Notes     []NoteLine
 	Up, Down  *PegLink
 	JSON      string
@@ -120,7 +119,7 @@ func (p *PegPage) addRigs(m *CardMemory, s *club.Sheet) {
 		return
 	}
 	run := &s.Runs[s.Chosen]
-	p.First, p.Others = m.of(&s.Answer)
+	p.Cards = m.of(&s.Answer)
 	first := &s.Answer.Rigs[0]
 	p.Answer = &AnswerLine{
 		Run: capital(run.Name), Depth: metres(run.Depth.Mid), Give: plusMinus(run.Depth.Low, run.Depth.High),

@@ -19,7 +19,6 @@ type RigCard struct {
 	Tackle        []Pair
 	Why           []string
 	Findings      []Pair
-	Open          bool
 }
 
 // BeadLine is one weight, a few alike, or the loop that the hook length hangs on.
@@ -36,7 +35,7 @@ var ordinals = [...]string{"first", "second", "third"}
 
 func rigCard(r *rig.Rig, water rig.Water, i int) RigCard {
 	c := RigCard{
-		ID: "rig-" + ordinals[min(i, len(ordinals)-1)], Name: r.Name, Open: i == 0,
+		ID: "rig-" + ordinals[min(i, len(ordinals)-1)], Name: r.Name,
 		For:     fmt.Sprintf("For %s. Worked out for about %s and %s m/s.", r.Bait, metres(water.DepthM), fixed(water.PaceMPS, 2)),
 		Set:     "set at " + metres(r.SetM),
 		Hook:    fmt.Sprintf("hook size %s, %s", r.Hook, r.Bait),
