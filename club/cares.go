@@ -31,7 +31,7 @@ const unheardOfM = 1.0
 
 // unheardOf says whether the level is far beyond anything sounded on any run.
 func (s *Sheet) unheardOf() bool {
-	any := false
+	sounded := false
 	for i := range s.Runs {
 		b := &s.Runs[i].Basis
 		if b.Soundings == 0 {
@@ -40,9 +40,9 @@ func (s *Sheet) unheardOf() bool {
 		if s.DatumM() >= b.LowestM-unheardOfM && s.DatumM() <= b.HighestM+unheardOfM {
 			return false
 		}
-		any = true
+		sounded = true
 	}
-	return any
+	return sounded
 }
 
 // care is a hazard in words, with the usual caution of its kind.

@@ -50,6 +50,7 @@ func TestDoubtsAreSaid(t *testing.T) {
 	}{
 		{"a sure run in easy water", func() RunSheet { r := knownRun("a", 2, 0.05, 4, true); r.Pace.High = 0.6; return r }(), nil},
 		{"pace may be too much", knownRun("a", 2, 0.05, 4, true), []string{"up to 0.90 m/s, and the first float is right to 0.70"}},
+		{"pace no more than that, as shown", func() RunSheet { r := knownRun("a", 2, 0.05, 4, true); r.Pace.High = 0.704; return r }(), nil},
 		{"rough depth", func() RunSheet { r := knownRun("a", 2, 0.25, 4, true); r.Pace.High = 0.6; return r }(), []string{"from 1.75 to 2.25 m"}},
 		{"never timed", knownRun("a", 2, 0.05, 4, false), []string{"Nobody has timed this run"}},
 		{"flooded since", func() RunSheet { r := knownRun("a", 2, 0.05, 4, true); r.Flooded, r.Pace.High = true, 0.6; return r }(), []string{"plumb it"}},
