@@ -1,6 +1,7 @@
 package db
 
 import (
+	"slices"
 	"time"
 
 	"levelpeg/club"
@@ -65,6 +66,7 @@ func (s *standingRow) standing(now time.Time) club.Standing {
 	s.gauge.FloodM = metresOrZero(s.flood)
 	s.gauge.LowM, s.gauge.HighM = metres(s.low), metres(s.high)
 	s.zero.OffsetM = metres(s.offset)
+	slices.Reverse(s.floodDays) // they come newest first
 	return club.Standing{
 		Gauge: s.gauge, Zero: s.zero,
 		Latest:  levelOrNil(s.nowAt, s.nowMM, s.nowFrom),

@@ -183,7 +183,7 @@ func TestLinksCarryTheChoice(t *testing.T) {
 	if len(holds) != 5 {
 		t.Errorf("the hold-backs that are linked are %v", holds)
 	}
-	for _, form := range []string{`class="level"`, `class="shots"`} {
+	for _, form := range []string{`class="level"`, `id="shot-choice"`} {
 		_, part, _ := strings.Cut(body, form)
 		part, _, _ = strings.Cut(part, "</form>")
 		for _, keep := range []string{`name="run" value="inside"`, `name="hold" value="50"`} {
@@ -192,7 +192,7 @@ func TestLinksCarryTheChoice(t *testing.T) {
 			}
 		}
 	}
-	_, part, _ := strings.Cut(body, `class="shots"`)
+	_, part, _ := strings.Cut(body, `id="shot-choice"`)
 	if !strings.Contains(part, `type="hidden" name="level" value="0.95"`) {
 		t.Error("choosing shot loses the level")
 	}

@@ -13,10 +13,16 @@ import (
 )
 
 // CardMemory remembers the rig cards last rendered, compressed. Cards are a pure
-// result of an answer's rigs, which are never changed, so those are what they are
-// remembered by. It is safe for many goroutines; nil remembers nothing.
+// result of an answer's rigs, which are never changed, and of the shot a reader has, so
+// those are what they are remembered by. It is safe for many goroutines; nil remembers
+// nothing.
 type CardMemory struct {
-	seen *lru.Cache[*rig.Rig, *piece]
+	seen *lru.Cache[cardsKey, *piece]
+}
+
+type cardsKey struct {
+	first  *rig.Rig
+	tackle club.Tackle
 }
 
 // NewCardMemory remembers the cards of up to size answers; 0 remembers none.
@@ -24,21 +30,21 @@ func NewCardMemory(size int) *CardMemory {
 	if size <= 0 {
 		return nil
 	}
-	seen, err := lru.New[*rig.Rig, *piece](size)
+	seen, err := lru.New[cardsKey, *piece](size)
 	if err != nil {
 		panic(err) // only for a size of zero or less
 	}
 	return &CardMemory{seen}
 }
 
-// of gives the cards of an answer that has rigs, with what to change on the first and
-// what holds for all.
-func (m *CardMemory) of(a *club.Answer) templ.Component {
+// of gives the cards of an answer that has rigs: the choice of shot they were worked out
+// for, with what to change on the first and what holds for all.
+func (m *CardMemory) of(a *club.Answer, t club.Tackle) templ.Component {
 	if m == nil {
-		return cardsOf(a)
+		return cardsOf(a, t)
 	}
 	return templ.ComponentFunc(func(ctx context.Context, w io.Writer) error {
-		p, err := m.recall(a)
+		p, err := m.recall(a, t)
 		if err != nil {
 			return err
 		}
@@ -46,13 +52,13 @@ func (m *CardMemory) of(a *club.Answer) templ.Component {
 	})
 }
 
-func (m *CardMemory) recall(a *club.Answer) (*piece, error) {
-	key := &a.Rigs[0]
+func (m *CardMemory) recall(a *club.Answer, t club.Tackle) (*piece, error) {
+	key := cardsKey{&a.Rigs[0], t}
 	if p, ok := m.seen.Get(key); ok {
 		return p, nil
 	}
 	var html bytes.Buffer
-	if err := cardsOf(a).Render(context.Background(), &html); err != nil {
+	if err := cardsOf(a, t).Render(context.Background(), &html); err != nil {
 		return nil, err
 	}
 	p, err := newPiece(html.Bytes())
@@ -63,8 +69,8 @@ func (m *CardMemory) recall(a *club.Answer) (*piece, error) {
 }
 
 // cardsOf renders the cards.
-func cardsOf(a *club.Answer) templ.Component {
-	all := []templ.Component{rigCardFirst(rigCard(&a.Rigs[0], a.For, 0)), changes(changeLines(a)), fishChanges(fishLines(a))}
+func cardsOf(a *club.Answer, t club.Tackle) templ.Component {
+	all := []templ.Component{shotChoice(shotChoices(t)), rigCardFirst(rigCard(&a.Rigs[0], a.For, 0)), changes(changeLines(a)), fishChanges(fishLines(a))}
 	for i := 1; i < len(a.Rigs); i++ {
 		all = append(all, rigCardMore(rigCard(&a.Rigs[i], a.For, i)))
 	}

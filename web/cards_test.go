@@ -39,7 +39,7 @@ func TestRememberedCardsAreTheSame(t *testing.T) {
 	}
 	var want []string
 	for _, a := range answers {
-		want = append(want, html(t, (*CardMemory)(nil).of(a)))
+		want = append(want, html(t, (*CardMemory)(nil).of(a, club.StandardTackle())))
 	}
 	if want[0] == want[1] || want[1] == want[2] {
 		t.Fatal("the answers of this test should differ")
@@ -50,7 +50,7 @@ func TestRememberedCardsAreTheSame(t *testing.T) {
 		for i := range 60 {
 			wait.Go(func() {
 				n := i % len(answers)
-				if got := html(t, m.of(answers[n])); got != want[n] {
+				if got := html(t, m.of(answers[n], club.StandardTackle())); got != want[n] {
 					t.Errorf("memory of %d: the cards of answer %d are not its own", size, n)
 				}
 			})

@@ -30,8 +30,9 @@ type PegPage struct {
 	Cares     []club.Care
 	Section   draw.Section
 	Steps     LevelSteps
-	Hang      *HangLine // how the first rig hangs; nil where none is offered
-	Shot      *ShotForm // nil where no rig could be offered whatever the shot
+	Hang      *HangLine       // how the first rig hangs; nil where none is offered
+	ShotKeep  []Pair          // what the choice of shot carries: level, run and hold-back
+	Shot      templ.Component // that choice where there are no cards, which begin with it
 	Runs      []RunLine
 	Cards     templ.Component // the rigs' cards, and what to change on the first; nil where none is offered
 	Notes     []NoteLine
@@ -111,7 +112,10 @@ func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 		p.Runs = append(p.Runs, runLine(s, i))
 	}
 	p.Section, p.Steps, p.JSON = section(s), steps(s), pegHref(s, s.Peg.Label+".json", s.Level.LevelM, chosenSlug(s))
-	p.Shot = shotForm(s)
+	p.ShotKeep = shotKeep(s)
+	if len(s.Answer.Rigs) == 0 && s.Answer.No != "" { // another shot may mend that
+		p.Shot = shotChoice(shotChoices(s.Tackle.Spelt()))
+	}
 	p.addRigs(m, s)
 	p.Notes = noteLines(s)
 	return p
@@ -122,7 +126,7 @@ func (p *PegPage) addRigs(m *CardMemory, s *club.Sheet) {
 		return
 	}
 	run := &s.Runs[s.Chosen]
-	p.Cards = m.of(&s.Answer)
+	p.Cards = m.of(&s.Answer, s.Tackle.Spelt())
 	first := &s.Answer.Rigs[0]
 	p.Answer = &AnswerLine{
 		Run: capital(run.Name), Depth: metres(run.Depth.Mid), Give: plusMinus(run.Depth.Low, run.Depth.High),

@@ -8,11 +8,10 @@ import (
 	"levelpeg/rig"
 )
 
-// ShotForm asks for the chart and the materials of the shot a reader has.
-type ShotForm struct {
+// ShotChoices are the chart and the materials of the shot a reader may have.
+type ShotChoices struct {
 	Now     string // what the rigs are worked out for, in words
 	Selects []Select
-	Keep    []Pair // what else the form carries: level, run and hold-back
 }
 
 // Select is one thing to choose.
@@ -60,13 +59,8 @@ func runPair(run string) []Pair {
 	return []Pair{{"run", run}}
 }
 
-// shotForm is nil where no rig is offered for a reason that no other shot mends.
-func shotForm(s *club.Sheet) *ShotForm {
-	if len(s.Answer.Rigs) == 0 && s.Answer.No == "" {
-		return nil
-	}
-	t := s.Tackle.Spelt()
-	f := &ShotForm{
+func shotChoices(t club.Tackle) ShotChoices {
+	return ShotChoices{
 		Now: string(t.Shot) + ", " + t.Chart + " chart; olivettes " + string(t.Olivette),
 		Selects: []Select{
 			{"chart", "Chart of sizes", chartOptions(t.Chart)},
@@ -74,11 +68,14 @@ func shotForm(s *club.Sheet) *ShotForm {
 			{"olivette", "Olivettes", materialOptions(t.Olivette)},
 		},
 	}
+}
+
+func shotKeep(s *club.Sheet) []Pair {
+	var keep []Pair
 	if s.Level.Asked {
-		f.Keep = append(f.Keep, Pair{"level", strconv.FormatFloat(hundredth(s.Level.LevelM), 'f', 2, 64)})
+		keep = append(keep, Pair{"level", strconv.FormatFloat(hundredth(s.Level.LevelM), 'f', 2, 64)})
 	}
-	f.Keep = append(append(f.Keep, runPair(chosenSlug(s))...), holdPair(s.Hold)...)
-	return f
+	return append(append(keep, runPair(chosenSlug(s))...), holdPair(s.Hold)...)
 }
 
 // chartLabels tell the charts apart by a size that every one has.

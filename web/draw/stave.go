@@ -59,9 +59,16 @@ func (b board) mark(c *canvas, size float64) {
 func (b board) numbered(c *canvas, stepM float64) {
 	c.s(`<g class="stave"><rect class="board" x="1" y="`, num(b.top-10), `" width="`, num(b.right+1), `" height="`, num(b.bottom-b.top+18), `" rx="3"/>`)
 	b.blocks(c)
-	for i := int(math.Ceil(b.botM/stepM - 1e-9)); float64(i)*stepM <= b.topM+1e-9; i++ {
+	first, past := int(math.Ceil(b.botM/stepM-1e-9)), int(math.Floor(b.topM/stepM+1e-9))+1
+	c.s(`<path class="tick" d="`)
+	for i := first; i < past; i++ {
+		c.s("M")
+		c.point(b.right-b.wide-1, b.y(float64(i)*stepM))
+		c.s("h", num(b.wide+1))
+	}
+	c.s(`"/>`)
+	for i := first; i < past; i++ {
 		m := float64(i) * stepM
-		c.line("tick", b.right-b.wide-1, b.y(m), b.right, b.y(m))
 		c.text("num", b.right-b.wide-3, b.y(m)+4, signed(m))
 	}
 	b.mark(c, 13)
