@@ -16,10 +16,11 @@ func (s *Sheet) cares() []Care {
 		}
 	}
 	for _, c := range s.Closures {
-		if c.From.After(s.Now) {
-			out = append(out, Care{"Closing soon", c.Words(s.Now, s.Loc)})
+		if c.From.After(s.When()) {
+			out = append(out, Care{"Closing soon", c.Words(s.When(), s.Loc)})
 		}
 	}
+	out = append(out, s.mayStop()...)
 	if s.Level.Known {
 		out = append(out, s.levelCares()...)
 	}
@@ -87,7 +88,7 @@ func (s *Sheet) levelCares() []Care {
 		// Fifteen centimetres: council flood guidance.
 		out = append(out, Care{"High water", "Above the board's ordinary range. Keep back from the edge and do not wade: 15 cm of fast water can knock an adult over."})
 	}
-	if !s.Level.Asked && s.Level.Age > staleLevel {
+	if !s.Level.Asked && (s.Level.At.IsZero() || s.Level.Coming) && s.Level.Age > staleLevel {
 		out = append(out, Care{"Old reading", "The board was last read more than a day ago. Read it before you trust this."})
 	}
 	return out

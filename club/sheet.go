@@ -13,8 +13,10 @@ import (
 
 // Ask is what a sheet is asked.
 type Ask struct {
-	LevelM *float64 // on the zero in force; nil is the latest level read
-	Run    string   // slug of a run's name; empty is the one we would choose
+	LevelM *float64  // on the zero in force; nil is the latest level read
+	At     time.Time // the moment the sheet is for; zero is now. A level that is asked for goes before it
+	River  River     // levels about At; needed where At is set
+	Run    string    // slug of a run's name; empty is the one we would choose
 	Tackle Tackle
 	Hold   *int // one of HoldBacks; nil is the first rig's own
 	Now    time.Time
@@ -49,9 +51,15 @@ type Sheet struct {
 // LevelShown is the level a sheet answers for.
 type LevelShown struct {
 	Known  bool
-	Asked  bool    // the reader chose it; otherwise it is the latest read
+	Asked  bool    // the reader chose it; otherwise it is the latest read, or that of At
 	LevelM float64 // on the zero in force
-	Now    *Level  // the latest read; nil where there is none
+	// At is the moment that was asked for, zero where none was. Then Range is the
+	// level's, and where Known is false Why says why, in a sentence.
+	At     time.Time
+	Coming bool // At is still to come, so the level is foreseen and not read
+	Range  hydro.Figure
+	Why    string
+	Now    *Level // the latest read; nil where there is none
 	Age    time.Duration
 	Trend  hydro.Trend
 	Moving bool // Trend is known
@@ -90,10 +98,10 @@ func NewSheet(v PegView, ask Ask, rigs Rigs) (*Sheet, error) {
 	if err := checkHold(ask.Hold); err != nil {
 		return nil, err
 	}
-	if s.Level, err = showLevel(v.Standing, ask); err != nil {
+	if s.Level, err = showLevel(v.Standing, ask, loc); err != nil {
 		return nil, err
 	}
-	s.Stops = v.stops(s.Level.at(), ask.Now, loc)
+	s.Stops = v.stops(s.Level.at(), s.When(), loc)
 	fitted, err := s.readRuns()
 	if err != nil {
 		return nil, err
@@ -108,7 +116,7 @@ func NewSheet(v PegView, ask Ask, rigs Rigs) (*Sheet, error) {
 	return s, nil
 }
 
-func showLevel(st Standing, ask Ask) (LevelShown, error) {
+func showLevel(st Standing, ask Ask, loc *time.Location) (LevelShown, error) {
 	l := LevelShown{Now: st.Latest}
 	if st.Latest != nil {
 		l.Known, l.LevelM = true, st.Latest.LevelM
@@ -125,13 +133,37 @@ func showLevel(st Standing, ask Ask) (LevelShown, error) {
 			return l, Faultf(Invalid, "A level is metres on the board, from %g to %g.", MinLevelM, MaxLevelM)
 		}
 		l.Known, l.Asked, l.LevelM = true, true, *ask.LevelM
+		return l, nil
+	}
+	if !ask.At.IsZero() {
+		return levelAtMoment(l, st, ask, loc)
 	}
 	return l, nil
 }
 
+// ranged says whether the level is a figure with a range, and not one that was read or
+// chosen.
+func (l LevelShown) ranged() bool { return l.Known && !l.Asked && !l.At.IsZero() }
+
+// onDatum is the level with its range, on the datum.
+func (l LevelShown) onDatum(offsetM float64) hydro.Figure {
+	if !l.ranged() {
+		return hydro.Figure{Mid: l.LevelM + offsetM, Low: l.LevelM + offsetM, High: l.LevelM + offsetM}
+	}
+	return hydro.Figure{Mid: l.Range.Mid + offsetM, Low: l.Range.Low + offsetM, High: l.Range.High + offsetM}
+}
+
+// When is the moment the sheet is for.
+func (s *Sheet) When() time.Time {
+	if s.Level.At.IsZero() {
+		return s.Now
+	}
+	return s.Level.At
+}
+
 // at is the level on the zero in force, nil where none is known.
 func (l LevelShown) at() *float64 {
-	if !l.Known {
+	if !known {
 		return nil
 	}
 	return &l.LevelM
@@ -151,7 +183,7 @@ func (s *Sheet) readRuns() ([]*hydro.Run, error) {
 		}
 		fitted[i] = f
 		s.Runs[i] = RunSheet{RunBook: r, Slug: Slug(r.Name), Basis: f.Basis()}
-		if err := s.Runs[i].read(f, s.Level, s.DatumM()); err != nil {
+		if err := s.Runs[i].read(f, s.Level.Known, s.Level.onDatum(s.Standing.Zero.OffsetM)); err != nil {
 			return nil, fmt.Errorf("club: peg %s, %s: %w", s.Peg.Code, r.Name, err)
 		}
 	}
@@ -173,8 +205,9 @@ func (s *Sheet) fit(r RunBook) (*hydro.Run, error) {
 	return hydro.Fit(soundings, s.Standing.Floods, s.Now, prior)
 }
 
-// read fills what the run says at a level on the datum.
-func (r *RunSheet) read(f *hydro.Run, l LevelShown, datumM float64) error {
+// read fills what the run says at a level on the datum, whose range flows into depth and
+// pace; with no level known, the bed alone.
+func (r *RunSheet) read(f *hydro.Run, known bool, level hydro.Figure) error {
 	r.Flooded = r.Basis.Soundings > 0 && r.Basis.SinceFlood == 0
 	r.Timed = r.Basis.Timed > 0
 	bed, err := f.Bed()
@@ -188,19 +221,23 @@ func (r *RunSheet) read(f *hydro.Run, l LevelShown, datumM float64) error {
 	if !l.Known {
 		return nil
 	}
-	if r.Depth, err = f.Depth(datumM); err != nil {
+	at, err := f.Depth(level.Mid)
+	if err != nil {
+		return err
+	}
+	if r.Depth, err = f.DepthAtLevel(level); err != nil {
 		return err
 	}
 	r.Plumbed, r.Dry = true, r.Depth.Mid < dryM
-	r.Below, r.Above = f.Beyond(datumM)
+	r.Below, r.Above = f.Beyond(level.Mid)
 	if r.Dry {
 		return nil
 	}
 	// Where the surface does not rise evenly with the gauge, the bed seems to lie
 	// elsewhere at every level: it is given where this level and depth put it, so
 	// that the two always add up.
-	r.Bed = hydro.Figure{Mid: datumM - r.Depth.Mid, Low: datumM - r.Depth.High, High: datumM - r.Depth.Low}
-	if r.Pace, err = f.Pace(datumM); err != nil {
+	r.Bed = hydro.Figure{Mid: level.Mid - at.Mid, Low: level.Mid - at.High, High: level.Mid - at.Low}
+	if r.Pace, err = f.PaceAtLevel(level); err != nil {
 		return err
 	}
 	r.Word = hydro.PaceWord(r.Pace.Mid)
@@ -262,12 +299,13 @@ func (s *Sheet) suggest(fitted []*hydro.Run, rigs Rigs) error {
 	}
 	run := &s.Runs[s.Chosen]
 	risen := RunSheet{RunBook: run.RunBook, Basis: run.Basis}
-	if err := risen.read(fitted[s.Chosen], s.Level, s.DatumM()+RiseM); err != nil {
+	up30 := s.DatumM() + RiseM
+	if err := risen.read(fitted[s.Chosen], true, hydro.Figure{Mid: up30, Low: up30, High: up30}); err != nil {
 		return fmt.Errorf("club: peg %s, %s, risen: %w", s.Peg.Code, run.Name, err)
 	}
 	// The level the rule stops fishing at is told instead of a rig for it.
 	var up *rig.Water
-	if len(ruleStops(s.Rules, s.DatumM()+RiseM, s.Standing.Zero.OffsetM)) == 0 {
+	if len(ruleStops(s.Rules, up30, s.Standing.Zero.OffsetM)) == 0 {
 		w := risen.water()
 		up = &w
 	}

@@ -1,6 +1,7 @@
 package handlers
 
 import (
+	"context"
 	"errors"
 	"net/http"
 	"net/url"
@@ -8,6 +9,7 @@ import (
 	"levelpeg/club"
 	"levelpeg/club/exchange"
 	"levelpeg/handlers/parse"
+	"levelpeg/hydro"
 	"levelpeg/web"
 )
 
@@ -39,11 +41,12 @@ func (s *server) pegJSON(w http.ResponseWriter, r *http.Request) error {
 // sheet answers the request. A problem with what was asked comes beside the sheet
 // as it is without the asking.
 func (s *server) sheet(r *http.Request) (sheet *club.Sheet, problem, err error) {
-	ask, problem := s.ask(r.URL.Query())
-	v, err := s.book.Peg(r.Context(), param(r, "venue"), param(r, "peg"), session(r), ask.Now)
-	if err != nil {
+	ask, wall, problem := s.ask(r.URL.Query())
+	v, err := s.pegBook(r, &ask, wall)
+	if err != nil && club.KindOf(err) != club.Invalid {
 		return nil, nil, err
 	}
+	problem = errors.Join(problem, err)
 	sheet, err = club.NewSheet(v, ask, s.rigs)
 	if club.KindOf(err) == club.Invalid {
 		problem = errors.Join(problem, err)
@@ -53,10 +56,41 @@ func (s *server) sheet(r *http.Request) (sheet *club.Sheet, problem, err error) 
 	return sheet, problem, err
 }
 
+// pegBook reads a peg's book, and where the sheet is asked for a moment, what is known
+// of the river about it. A moment that makes no sense is a fault beside the book.
+func (s *server) pegBook(r *http.Request, ask *club.Ask, wall club.Wall) (club.PegView, error) {
+	ctx, venue, label := r.Context(), param(r, "venue"), param(r, "peg")
+	if wall.IsZero() {
+		return s.book.Peg(ctx, venue, label, session(r), ask.Now)
+	}
+	v, readings, err := s.book.PegAt(ctx, venue, label, session(r), ask.Now, wall.Clock)
+	if err != nil {
+		return v, err
+	}
+	loc, err := v.Club.Zone()
+	if err != nil {
+		return v, err
+	}
+	at := wall.In(loc)
+	if err := club.CheckMoment(at, ask.Now); err != nil {
+		return v, err
+	}
+	ask.At, ask.River.Readings = at, readings
+	if !at.After(ask.Now) {
+		return v, nil
+	}
+	gauge := v.Standing.Gauge.ID
+	ask.River.History, err = s.past.Of(ctx, gauge, ask.Now, func(ctx context.Context) ([]hydro.Reading, error) {
+		return s.book.Hours(ctx, gauge, ask.Now)
+	})
+	return v, err
+}
+
 // ask is what a query asks of a sheet, and what in it makes no sense.
-func (s *server) ask(q url.Values) (club.Ask, error) {
+func (s *server) ask(q url.Values) (club.Ask, club.Wall, error) {
 	level, badLevel := parse.Level(q)
+	wall, badMoment := parse.Moment(q)
 	tackle, badTackle := parse.Tackle(q)
 	hold, badHold := parse.Hold(q)
-	return club.Ask{LevelM: level, Run: q.Get("run"), Tackle: tackle, Hold: hold, Now: s.now()}, errors.Join(badLevel, badTackle, badHold)
+	return club.Ask{LevelM: level, Run: q.Get("run"), Tackle: tackle, Hold: hold, Now: s.now()}, wall, errors.Join(badLevel, badMoment, badTackle, badHold)
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"levelpeg/club"
+	"levelpeg/hydro"
 	"levelpeg/static"
 	"levelpeg/web"
 )
@@ -20,6 +21,11 @@ type Book interface {
 	Home(ctx context.Context, session []byte, now time.Time) (club.Home, error)
 	Venue(ctx context.Context, slug string, session []byte, now time.Time) (club.VenueView, error)
 	Peg(ctx context.Context, venue, label string, session []byte, now time.Time) (club.PegView, error)
+	// PegAt is Peg with the gauge's readings about a moment, on its datum: those around
+	// it, or the last few days' where it is to come. The moment is near enough by half a day.
+	PegAt(ctx context.Context, venue, label string, session []byte, now, at time.Time) (club.PegView, []hydro.Reading, error)
+	// Hours gives a gauge's hourly means of the last years, on its datum.
+	Hours(ctx context.Context, gauge int64, now time.Time) ([]hydro.Reading, error)
 	Gauge(ctx context.Context, slug string, days int, session []byte, now time.Time) (club.GaugeView, error)
 	PegByCode(ctx context.Context, code string) (venue, label string, err error)
 	FindPegs(ctx context.Context, label string, words []string) ([]club.Found, error)
@@ -44,11 +50,12 @@ type server struct {
 	now    func() time.Time
 	assets web.Assets
 	cards  *web.CardMemory
+	past   *club.Histories
 }
 
 // New gives the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, cards: web.NewCardMemory(c.Remember),
+	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), cards: web.NewCardMemory(c.Remember),
 		assets: web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js")}}
 	if s.now == nil {
 		s.now = time.Now

@@ -16,17 +16,27 @@ func pegLink(s *club.Sheet, label string) *PegLink {
 }
 
 // pegHref is the address of a peg's sheet at a level and for a run; the latest
-// level where the sheet was not asked for another. It carries what was chosen of
+// level, or that of the moment asked for, where the sheet was not asked for another. It carries what was chosen of
 // shot and hold-back.
 func pegHref(s *club.Sheet, label string, levelM float64, run string) string {
 	return address(s, label, askedLevel(s, levelM), runPair(run), chosen(s))
 }
 
-// askedLevel is the level as an address has it; none where it is the latest.
+// pegHrefAt is the address of the sheet's own peg and run at another level.
+func pegHrefAt(s *club.Sheet, levelM float64) string {
+	return address(s, s.Peg.Label, levelPair(levelM), runPair(chosenSlug(s)), chosen(s))
+}
+
+// askedLevel is the level as an address has it; the moment where one was asked for, and
+// nothing where it is the latest.
 func askedLevel(s *club.Sheet, levelM float64) []Pair {
 	if !s.Level.Known || !s.Level.Asked && levelM == s.Level.LevelM {
-		return nil
+		return momentPair(s)
 	}
+	return levelPair(levelM)
+}
+
+func levelPair(levelM float64) []Pair {
 	return []Pair{{"level", strconv.FormatFloat(hundredth(levelM), 'f', 2, 64)}}
 }
 

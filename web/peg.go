@@ -2,7 +2,6 @@ package web
 
 import (
 	"fmt"
-	"strconv"
 
 	"github.com/a-h/templ"
 
@@ -22,7 +21,9 @@ type PegPage struct {
 	Level     LevelLine
 	Gauge     string
 	GaugeHref string
-	Asked     string // the level that was asked for; empty for the latest
+	Asked     string      // the level that was asked for; empty for the latest
+	Moment    *MomentLine // the moment that was asked for; nil where none was
+	Hour      HourForm
 	Stops     StopBox
 	Doubts    []string // what is unsure of the run the rigs are for
 	Answer    *AnswerLine
@@ -104,7 +105,11 @@ func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 	if s.Level.Asked {
 		p.Asked = metres(s.Level.LevelM)
 	}
+	p.Moment, p.Hour = momentLine(s), hourForm(s)
 	p.Stops = stopBox(s.Stops)
+	if p.Stops.Head != "" && p.Moment != nil {
+		p.Stops.Head = "Do not fish here at that hour."
+	}
 	if p.Stops.Head != "" && s.Level.Asked && s.Stops[0].Kind == club.StopLevelRule {
 		p.Stops.Head = "Do not fish here at " + p.Asked + "."
 	}
@@ -207,10 +212,10 @@ func steps(s *club.Sheet) LevelSteps {
 	}
 	run := chosenSlug(s)
 	st := LevelSteps{
-		Value:     strconv.FormatFloat(hundredth(s.Level.LevelM), 'f', 2, 64),
+		Value:     levelPair(s.Level.LevelM)[0].Text,
 		Keep:      append(runPair(run), chosen(s)...),
-		LowerHref: pegHref(s, s.Peg.Label, s.Level.LevelM-levelStepM, run),
-		MoreHref:  pegHref(s, s.Peg.Label, s.Level.LevelM+levelStepM, run),
+		LowerHref: pegHrefAt(s, s.Level.LevelM-levelStepM),
+		MoreHref:  pegHrefAt(s, s.Level.LevelM+levelStepM),
 	}
 	if s.Level.Asked && s.Level.Now != nil {
 		st.LatestHref = address(s, s.Peg.Label, chosen(s))
@@ -253,6 +258,8 @@ func (p PegPage) noAnswer() string {
 	switch {
 	case p.NoRig != "":
 		return p.NoRig
+	case p.Moment != nil && p.Steps.Value == "":
+		return "Without a level there is no depth to answer for."
 	case p.Steps.Value == "":
 		return "Nobody has read the board yet, so there is no level to answer for. Read it and ask for that level."
 	case len(p.Runs) == 0:

@@ -73,8 +73,9 @@ func shotChoices(t club.Tackle) ShotChoices {
 func shotKeep(s *club.Sheet) []Pair {
 	var keep []Pair
 	if s.Level.Asked {
-		keep = append(keep, Pair{"level", strconv.FormatFloat(hundredth(s.Level.LevelM), 'f', 2, 64)})
+		keep = levelPair(s.Level.LevelM)
 	}
+	keep = append(keep, momentPair(s)...)
 	return append(append(keep, runPair(chosenSlug(s))...), holdPair(s.Hold)...)
 }
 

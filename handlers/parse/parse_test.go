@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -125,5 +126,50 @@ func TestHold(t *testing.T) {
 		if got, err := parse.Hold(url.Values{"hold": {bad}}); got != nil || club.KindOf(err) != club.Invalid {
 			t.Errorf("%q: %v, %v, want a refusal", bad, got, err)
 		}
+	}
+}
+
+func TestMoment(t *testing.T) {
+	loc, err := time.LoadLocation("Europe/London")
+	if err != nil {
+		t.Fatal(err)
+	}
+	utc := func(text string) time.Time {
+		at, err := time.Parse(time.RFC3339, text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return at
+	}
+	for text, want := range map[string]time.Time{
+		"2026-11-28T10:00":          utc("2026-11-28T10:00:00Z"),
+		"2026-07-04T10:00":          utc("2026-07-04T09:00:00Z"), // summer time
+		"2026-07-04 10:00":          utc("2026-07-04T09:00:00Z"),
+		"2026-07-04T10:00:30":       utc("2026-07-04T09:00:30Z"),
+		" 2026-07-04T10:00 ":        utc("2026-07-04T09:00:00Z"),
+		"2026-07-04T10:00:00Z":      utc("2026-07-04T10:00:00Z"),
+		"2026-07-04T10:00:00+02:00": utc("2026-07-04T08:00:00Z"),
+		"2026-07-04T10:00:00 02:00": utc("2026-07-04T08:00:00Z"),
+		"2026-03-29T01:30":          utc("2026-03-29T01:30:00Z"), // the clock skips it
+	} {
+		w, err := parse.Moment(url.Values{"at": {text}})
+		if got := w.In(loc); err != nil || !got.Equal(want) {
+			t.Errorf("%q: %v, %v, want %v", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"", " ", "tomorrow", "28/11/2026", "2026-11-28", "2026-02-30T10:00", "2026-11-28T25:00", "2026-11-28T10:00\x00", "\xff", "10:00", strings.Repeat("2", 999)} {
+		w, err := parse.Moment(url.Values{"at": {text}})
+		if club.KindOf(err) != club.Invalid || !w.IsZero() {
+			t.Errorf("%.20q: %v, %v, want a refusal", text, w, err)
+		}
+		if err != nil && len([]rune(err.Error())) > 200 {
+			t.Errorf("%.20q is answered with %d signs", text, len([]rune(err.Error())))
+		}
+	}
+	if w, err := parse.Moment(url.Values{"at": {"2026-11-28T10:00"}, "level": {"1"}}); club.KindOf(err) != club.Invalid || !w.IsZero() {
+		t.Errorf("a level and an hour: %v, %v", w, err)
+	}
+	if w, err := parse.Moment(url.Values{}); err != nil || !w.IsZero() {
+		t.Errorf("none asked: %v, %v", w, err)
 	}
 }

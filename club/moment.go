@@ -1,0 +1,93 @@
+package club
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"levelpeg/hydro"
+)
+
+// River is what is known of a gauge's levels about a moment, on its datum.
+type River struct {
+	// Readings are those around a moment that is past, and the last few days' for one
+	// to come.
+	Readings []hydro.Reading
+	// History is how the gauge has gone on before; nil where that is not known.
+	History *hydro.History
+}
+
+// momentFormat is how a page names a moment.
+const momentFormat = "Mon 2 January 2006, 15:04"
+
+// The moments a sheet can be asked for: as far back as anybody wrote a level down, and
+// as far ahead as a club's calendar goes.
+const (
+	momentsBack  = 200 * 366 * 24 * time.Hour
+	momentsAhead = 2 * 366 * 24 * time.Hour
+)
+
+// CheckMoment says what is wrong with a moment that a sheet is asked for.
+func CheckMoment(at, now time.Time) error {
+	if at.Before(now.Add(-momentsBack)) || at.After(now.Add(momentsAhead)) {
+		return Faultf(Invalid, "%s is too far from now: ask for a day in the last two hundred years or the next two.", at.Format("2 January 2006"))
+	}
+	return nil
+}
+
+// levelAtMoment is the level at the moment asked for, read or foreseen, with its range.
+// Where nothing honest can be said of it, Why says so and the level is not known.
+func levelAtMoment(l LevelShown, st Standing, ask Ask, loc *time.Location) (LevelShown, error) {
+	l.Known, l.LevelM, l.At, l.Coming = false, 0, ask.At, ask.At.After(ask.Now)
+	var f hydro.Figure
+	var err error
+	if l.Coming {
+		f, err = ask.River.History.Forecast(ask.River.Readings, ask.At)
+	} else {
+		f, err = hydro.LevelAt(ask.River.Readings, ask.At)
+	}
+	if l.Why = unknownLevel(err, l.Coming, loc); l.Why != "" {
+		return l, nil
+	}
+	if err != nil {
+		return l, fmt.Errorf("club: level of %s at %s: %w", st.Gauge.Slug, ask.At.Format(time.RFC3339), err)
+	}
+	off := st.Zero.OffsetM
+	l.Known, l.LevelM = true, f.Mid-off
+	l.Range = hydro.Figure{Mid: f.Mid - off, Low: f.Low - off, High: f.High - off}
+	return l, nil
+}
+
+// unknownLevel is why nothing is said of a level at a moment, a sentence; empty for an
+// error that is ours, or none.
+func unknownLevel(err error, coming bool, loc *time.Location) string {
+	var gap *hydro.GapError
+	switch {
+	case errors.As(err, &gap):
+		return fmt.Sprintf("Nobody read the board from %s to %s, so the level between is not known.",
+			gap.From.In(loc).Format(momentFormat), gap.To.In(loc).Format(momentFormat))
+	case errors.Is(err, hydro.ErrTooFar):
+		return "That is too far ahead to say anything of the level. Ask again nearer the day, or for the level you expect."
+	case errors.Is(err, hydro.ErrNoLevels) && coming:
+		return "Nobody has read the board lately, so there is nothing to foresee the level from. Read it, or ask for the level you expect."
+	case errors.Is(err, hydro.ErrNoLevels):
+		return "Nobody had read the board by then, so the level is not known."
+	}
+	return ""
+}
+
+// mayStop gives the rules that stop fishing within the level's range though not at
+// its middle.
+func (s *Sheet) mayStop() []Care {
+	if !s.Level.ranged() {
+		return nil
+	}
+	off := s.Standing.Zero.OffsetM
+	var out []Care
+	for _, r := range s.Rules {
+		if r.Effect == NoFishing && !r.holds(s.DatumM()) && (r.holds(s.Level.Range.Low+off) || r.holds(s.Level.Range.High+off)) {
+			out = append(out, Care{"It may be stopped by then", r.Words(off) + " The level may pass that."})
+		}
+	}
+	return out
+}
