@@ -65,6 +65,18 @@ func checkLevel(levelM float64) error {
 	return nil
 }
 
+func checkLevelFigure(l Figure) error {
+	for _, v := range [...]float64{l.Low, l.Mid, l.High} {
+		if err := checkLevel(v); err != nil {
+			return err
+		}
+	}
+	if !(l.Low <= l.Mid && l.Mid <= l.High) {
+		return fmt.Errorf("level %g m, %g to %g, is not in order; it must lie in its range", l.Mid, l.Low, l.High)
+	}
+	return nil
+}
+
 // within is false for NaN.
 func within(v, low, high float64) bool { return v >= low && v <= high }
 
