@@ -38,6 +38,11 @@ type world struct {
 
 // newWorld draws β0 flat from low to high: the prior on it is as good as flat.
 func newWorld(rng *rand.Rand, p Prior, low, high float64) *world {
+	return worldOf(rng, p, low, high, 1+rng.IntN(12))
+}
+
+// worldOf has so many soundings.
+func worldOf(rng *rand.Rand, p Prior, low, high float64, soundings int) *world {
 	w := &world{rng: rng, p: p}
 	k := w.errorScale()
 	w.sigma, w.b1 = k*p.ReadingSDM, p.SlopeMean+k*p.SlopeSD*rng.NormFloat64()
@@ -47,7 +52,7 @@ func newWorld(rng *rand.Rand, p Prior, low, high float64) *world {
 	w.alpha = math.Log(p.PaceGuessMPS) + k*p.PaceGuessSD*rng.NormFloat64()
 	w.beta = p.PaceExponent + k*p.PaceExponentSD*rng.NormFloat64()
 	w.levelNow = 0.2 + 1.6*rng.Float64()
-	w.drawBed()
+	w.drawBed(soundings)
 	w.sound()
 	return w
 }
@@ -60,8 +65,8 @@ func (w *world) errorScale() float64 {
 }
 
 // drawBed walks the bed back from now, through drift and floods.
-func (w *world) drawBed() {
-	for range 1 + w.rng.IntN(12) {
+func (w *world) drawBed(soundings int) {
+	for range soundings {
 		w.ages = append(w.ages, 6*w.rng.Float64())
 	}
 	for range w.rng.IntN(5) {

@@ -43,9 +43,24 @@ func (s *Sounding) check(now time.Time) error {
 	case s.At.Sub(now) > clockSkew:
 		return fmt.Errorf("it is later than now, %s", now.Format(time.RFC3339))
 	}
+	if err := s.checkDepth(); err != nil {
+		return err
+	}
+	return s.checkPace()
+}
+
+func (s *Sounding) checkDepth() error {
 	if err := checkLevel(s.LevelM); err != nil {
 		return err
 	}
+	if !within(s.DepthM, minDepthM, maxDepthM) {
+		return rangeError("depth", s.DepthM, "m", minDepthM, maxDepthM)
+	}
+	return nil
+}
+
+// checkPace looks at the depth as well, since a pace is one at a depth.
+func (s *Sounding) checkPace() error {
 	if !within(s.DepthM, minDepthM, maxDepthM) {
 		return rangeError("depth", s.DepthM, "m", minDepthM, maxDepthM)
 	}
