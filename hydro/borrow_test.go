@@ -278,8 +278,8 @@ func TestBorrowFromAnyNeighbours(t *testing.T) {
 
 func FuzzBorrow(f *testing.F) {
 	f.Add(1.0, 2.0, 0.5, 2.0, 1, -3.0, -1, 1.3)
-	f.Add(-10000.0, 0.01, 10.0, 1000.0, -1000, 0.0, 0, 10000.0)
-	f.Add(math.NaN(), 30.0, 0.0, math.Inf(1), 1<<40, -0.0, 5, math.NaN())
+	f.Add(-10000.0, 0.01, 10.0, 1000.0, -1000, 0.5, 0, 10000.0)
+	f.Add(math.NaN(), 30.0, 0.0, math.Inf(1), 1<<40, -0.5, 5, math.NaN())
 	f.Fuzz(func(t *testing.T, level, depth, pace, out1 float64, pegs1 int, out2 float64, pegs2 int, at float64) {
 		s := []Sounding{{At: today, LevelM: level, DepthM: depth, PaceMPS: pace}}
 		n, err := Fit(s, nil, today, OpenReach())

@@ -136,17 +136,20 @@ func TestDepthRangesHoldTheirShare(t *testing.T) {
 		runs, tol := count()
 		shares := [...]float64{0.5, 0.8, 0.95}
 		var held [len(shares)]int
-		for range runs {
-			// Deep enough that no bed moves out of the water; a wild reading no
-			// sounding may say is drawn again with its run, which is rare.
+		again := 0
+		for done := 0; done < runs; {
+			// Deep enough that no bed moves out of the water. A run with a reading no
+			// sounding may say, wild beyond measure, is drawn again.
 			w := newWorld(rng, p, 12, 17)
 			for i := range w.soundings {
 				w.soundings[i].PaceMPS = 0
 			}
 			r, err := Fit(w.soundings, w.floodTimes, today, p)
 			if err != nil {
-				t.Fatal(err)
+				again++
+				continue
 			}
+			done++
 			for i, share := range shares {
 				f, err := r.DepthWithin(w.levelNow, share)
 				if err != nil {
@@ -156,6 +159,9 @@ func TestDepthRangesHoldTheirShare(t *testing.T) {
 					held[i]++
 				}
 			}
+		}
+		if again > runs/200 {
+			t.Errorf("%s: %d of %d runs drawn again: too many to be a fair sample", name, again, runs)
 		}
 		for i, want := range shares {
 			got := float64(held[i]) / float64(runs)

@@ -16,8 +16,8 @@ type Judgement struct {
 
 const (
 	z995 = 2.5758293035489004 // the normal distribution's 99.5 % point
-	// likelyStory is the share from which a story counts when a sounding is judged.
-	likelyStory = 0.1
+	// likelyStory is the share above which a story counts when a sounding is judged.
+	likelyStory = 1.0 / 16
 )
 
 // JudgeDepth judges the depth of a sounding made now, at the time the run was
@@ -26,9 +26,11 @@ const (
 //
 // It is odd when it lies outside the central 99 % of what a plummet that is not
 // wild would read, under every account of the earlier readings (which were wild,
-// where the bed moved) that is at least one tenth likely. So about one good
-// sounding in a hundred is asked about. Where nothing was sounded and nothing
-// borrowed there is nothing to expect: the Judgement is empty.
+// where the bed moved) that is more than one sixteenth likely. So about one good
+// sounding in a hundred is asked about. Where all is borrowed only the likeliest
+// account counts, so that a place unlike its neighbours is asked about as well. Where
+// nothing was sounded and nothing borrowed there is nothing to expect: the Judgement
+// is empty.
 func (r *Run) JudgeDepth(s Sounding) (Judgement, error) {
 	if err := s.checkDepth(); err != nil {
 		return Judgement{}, fmt.Errorf("hydro: %w", err)
@@ -47,11 +49,11 @@ func (r *Run) JudgeDepth(s Sounding) (Judgement, error) {
 }
 
 func (r *Run) oddDepth(x, depthM float64) bool {
-	t := tPoint(z995, r.depth.nu)
-	for i := range r.depth.n {
-		if i > 0 && r.depth.share[i] < likelyStory {
-			break
-		}
+	t, accounts := tPoint(z995, r.depth.nu), 1
+	for r.basis.Soundings > 0 && accounts < r.depth.n && r.depth.share[accounts] > likelyStory {
+		accounts++
+	}
+	for i := range accounts {
 		mid, scale := r.depth.line[i].at(x, 1)
 		if math.Abs(depthM-mid) <= t*scale {
 			return false

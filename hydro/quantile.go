@@ -2,17 +2,21 @@ package hydro
 
 import "math"
 
+// mostLines is how many lines a mixture holds.
+const mostLines = 12
+
 // mixture is what is known of the depth line: one line a story, each with the same
 // degrees of freedom nu = 2a, weighted. At a level it is a mixture of Student's t.
 type mixture struct {
 	nu    float64
 	n     int
-	share [mostStories]float64 // sum 1, the likeliest first
-	line  [mostStories]line
+	share [mostLines]float64 // sum 1, the likeliest first
+	line  [mostLines]line
 }
 
 // put adds a line. Stories that end alike are one: a reading that was wild and near
-// tells almost what a good one tells. The heavier stands for both, and comes first.
+// tells almost what a good one tells. The heavier stands for both and must come first.
+// Where there is no room the lightest are left out.
 func (m *mixture) put(share float64, l line) {
 	for i := range m.n {
 		if l.alike(&m.line[i]) {
@@ -20,8 +24,10 @@ func (m *mixture) put(share float64, l line) {
 			return
 		}
 	}
-	m.share[m.n], m.line[m.n] = share, l
-	m.n++
+	if m.n < mostLines {
+		m.share[m.n], m.line[m.n] = share, l
+		m.n++
+	}
 }
 
 // alike says whether two lines agree to a tenth of their own SD at the mean level
@@ -74,8 +80,8 @@ func (m *mixture) slope() float64 {
 type spread struct {
 	nu         float64
 	n          int
-	share      [mostStories]float64
-	mid, scale [mostStories]float64
+	share      [mostLines]float64
+	mid, scale [mostLines]float64
 }
 
 func (m *mixture) at(x float64) spread {

@@ -4,9 +4,12 @@ import "math"
 
 // The stories a fit carries along.
 const (
-	// mostStories bounds the work. The calibration tests draw from the full model,
-	// so they would show it if too much were cut off.
-	mostStories = 16
+	// mostStories bounds the work while the newest readings are taken, and
+	// laterStories after manyReadings of them: what is told of now hangs on the newest.
+	// A test compares the fit with the sum over every story.
+	mostStories  = 32
+	manyReadings = 10
+	laterStories = 14
 	// dropLogs is how far in natural logs a story may fall behind the likeliest
 	// before it is dropped: one in 10,000.
 	dropLogs = 9.2
@@ -69,11 +72,13 @@ type teller struct {
 	walkPerYr  float64 // δ's variances, in σ²
 	floodJump  float64
 	unseenRate float64 // a year
-	wildNoise  float64 // a wild reading's variance, in σ²
 	kinds      [2]kind
 
+	taken    int
 	n        int
 	stories  [mostStories]story // the likeliest first, after a reading
+	grown    [mostStories]story // where the next ones are made
+	width    int                // how many branches are kept of the reading in hand
 	nBranch  int
 	branches [mostStories]branch // the likeliest first
 }
@@ -110,7 +115,10 @@ func (t *teller) begin(logShare float64, s story) {
 // take takes in the next older reading, x being its level less the mean.
 func (t *teller) take(rd *reading, x float64) {
 	t.a += 0.5
-	t.nBranch = 0
+	t.nBranch, t.width = 0, mostStories
+	if t.taken++; t.taken > manyReadings {
+		t.width = laterStories
+	}
 	// At most one unseen move is told of in a gap: two are rare, and are much like
 	// one.
 	unseen := -math.Expm1(-t.unseenRate * rd.gapYears)
@@ -159,8 +167,8 @@ func (t *teller) floor() float64 {
 	switch t.nBranch {
 	case 0:
 		return math.Inf(-1)
-	case mostStories:
-		return max(t.branches[0].rank-dropLogs, t.branches[mostStories-1].rank)
+	case t.width:
+		return max(t.branches[0].rank-dropLogs, t.branches[t.width-1].rank)
 	}
 	return t.branches[0].rank - dropLogs
 }
@@ -170,7 +178,7 @@ func (t *teller) offer(c *branch) {
 	if !(c.rank > t.floor()) {
 		return
 	}
-	i := min(t.nBranch, mostStories-1)
+	i := min(t.nBranch, t.width-1)
 	t.nBranch = i + 1
 	for ; i > 0 && t.branches[i-1].rank < c.rank; i-- {
 		t.branches[i] = t.branches[i-1]
@@ -179,17 +187,16 @@ func (t *teller) offer(c *branch) {
 }
 
 func (t *teller) growAll(x, y float64) {
-	old := t.stories
-	best := t.branches[0].rank
-	t.n = 0
+	best, n := t.branches[0].rank, 0
 	for i := range t.branches[:t.nBranch] {
 		c := &t.branches[i]
 		if c.rank < best-dropLogs {
 			break
 		}
-		t.stories[t.n] = old[c.of].grow(c, x, y)
-		t.n++
+		t.grown[n] = t.stories[c.of].grow(c, x, y)
+		n++
 	}
+	t.n = copy(t.stories[:], t.grown[:n])
 }
 
 // mixture gives the lines the stories end in, with their weights.
