@@ -90,3 +90,35 @@ func BenchmarkPredict(b *testing.B) {
 		})
 	}
 }
+
+func BenchmarkBorrow(b *testing.B) {
+	var ns []Neighbour
+	for i := range 20 {
+		s, floods, now := benchRun(4 + i%5)
+		r, err := Fit(s, floods, now, OpenReach())
+		if err != nil {
+			b.Fatal(err)
+		}
+		ns = append(ns, Neighbour{Run: r, OutM: float64(i%4) * 4, Pegs: i/4 - 2})
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Borrow(ns, OpenReach()); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkJudgeDepth(b *testing.B) {
+	s, floods, now := benchRun(12)
+	r, err := Fit(s, floods, now, OpenReach())
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := r.JudgeDepth(s[0]); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -42,7 +42,9 @@ func untimed(rng *rand.Rand, p Prior, soundings int) *world {
 
 // One sounding off by a metre among ten moves the depth by under 3 cm on average,
 // in a plain run (a steady reading error, no flood) and in runs as the prior makes
-// them, floods and all. Compared with the same ten, that one read rightly.
+// them, floods and all. Compared with the same ten, that one read rightly. The worst
+// are where the newest is wild and nothing else was sounded for long or since a
+// flood: then it cannot be told from a bed that moved.
 func TestOneWildAmongTen(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 10))
 	p := OpenReach()
@@ -63,18 +65,23 @@ func TestOneWildAmongTen(t *testing.T) {
 		{"level off by 1 m, no flood", quiet, func(s *Sounding, sign float64) { s.LevelM += sign }},
 		{"depth in feet, no flood", quiet, func(s *Sounding, _ float64) { s.DepthM /= 0.3048 }},
 	} {
-		var moved tally
+		var moved, older tally
 		for range 2000 {
 			w := untimed(rng, c.world, 10)
 			if c.world.FloodSDM == 0 {
 				w.floodTimes = nil
 			}
 			right := depthAt(t, mustFit(t, w.soundings, w.floodTimes, p), w.levelNow)
-			c.spoil(&w.soundings[rng.IntN(10)], math.Copysign(1, rng.Float64()-0.5))
+			wild := rng.IntN(10)
+			c.spoil(&w.soundings[wild], math.Copysign(1, rng.Float64()-0.5))
 			wrong := depthAt(t, mustFit(t, w.soundings, w.floodTimes, p), w.levelNow)
 			moved.add(wrong.Mid - right.Mid)
+			if wild > 0 { // the soundings come newest first
+				older.add(wrong.Mid - right.Mid)
+			}
 		}
 		moved.log(t, c.what+": moved by")
+		older.log(t, "  where it is not the newest")
 		if moved.mean() >= 0.03 {
 			t.Errorf("%s: the depth moves by %.3f m on average, want under 0.03", c.what, moved.mean())
 		}
@@ -138,7 +145,7 @@ func TestBedJumpsInAFlood(t *testing.T) {
 		}
 		off.log(t, c.what)
 		t.Logf("%-52s the 80 %% range held the truth in %.1f %%", "", 100*held/off.n)
-		if c.after == 3 && c.listed && off.mean() > 0.15 {
+		if c.after == 3 && off.mean() > 0.15 {
 			t.Errorf("%s: off by %.3f m on average, want at most 0.15", c.what, off.mean())
 		}
 	}
