@@ -43,7 +43,7 @@ func untimed(rng *rand.Rand, p Prior, soundings int) *world {
 // One sounding off by a metre among ten moves the depth by under 3 cm on average,
 // in a plain run (a steady reading error, no flood) and in runs as the prior makes
 // them, floods and all. Compared with the same ten, that one read rightly. The worst
-// are where the newest is wild and nothing else was sounded for long or since a
+// are mostly where the newest is wild and little was sounded for long or since a
 // flood: then it cannot be told from a bed that moved.
 func TestOneWildAmongTen(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 10))
