@@ -29,6 +29,7 @@ type world struct {
 	paceSigma  float64
 	ages       []float64 // years, newest first
 	floodAges  []float64
+	unseenAges []float64 // moves nobody recorded
 	moved      []float64 // the bed's δ at each age
 	levelNow   float64
 	soundings  []Sounding
@@ -37,6 +38,11 @@ type world struct {
 
 // newWorld draws β0 flat from low to high: the prior on it is as good as flat.
 func newWorld(rng *rand.Rand, p Prior, low, high float64) *world {
+	return worldOf(rng, p, low, high, 1+rng.IntN(12))
+}
+
+// worldOf has so many soundings.
+func worldOf(rng *rand.Rand, p Prior, low, high float64, soundings int) *world {
 	w := &world{rng: rng, p: p}
 	k := w.errorScale()
 	w.sigma, w.b1 = k*p.ReadingSDM, p.SlopeMean+k*p.SlopeSD*rng.NormFloat64()
@@ -46,7 +52,7 @@ func newWorld(rng *rand.Rand, p Prior, low, high float64) *world {
 	w.alpha = math.Log(p.PaceGuessMPS) + k*p.PaceGuessSD*rng.NormFloat64()
 	w.beta = p.PaceExponent + k*p.PaceExponentSD*rng.NormFloat64()
 	w.levelNow = 0.2 + 1.6*rng.Float64()
-	w.drawBed()
+	w.drawBed(soundings)
 	w.sound()
 	return w
 }
@@ -59,17 +65,24 @@ func (w *world) errorScale() float64 {
 }
 
 // drawBed walks the bed back from now, through drift and floods.
-func (w *world) drawBed() {
-	for range 1 + w.rng.IntN(12) {
+func (w *world) drawBed(soundings int) {
+	for range soundings {
 		w.ages = append(w.ages, 6*w.rng.Float64())
 	}
 	for range w.rng.IntN(5) {
 		w.floodAges = append(w.floodAges, 6*w.rng.Float64())
 	}
+	if w.p.UnseenPerYear > 0 {
+		for age := 0.0; age < 6; age += w.rng.ExpFloat64() / w.p.UnseenPerYear {
+			w.unseenAges = append(w.unseenAges, age)
+		}
+		w.unseenAges = w.unseenAges[1:] // the first is now
+	}
 	slices.Sort(w.ages)
 	slices.Sort(w.floodAges)
 	scale := w.sigma / w.p.ReadingSDM
-	before, delta, floods := 0.0, 0.0, w.floodAges
+	before, delta := 0.0, 0.0
+	floods := slices.Sorted(slices.Values(slices.Concat(w.floodAges, w.unseenAges)))
 	for _, age := range w.ages {
 		delta += scale * w.p.DriftSDM * math.Sqrt(age-before) * w.rng.NormFloat64()
 		for len(floods) > 0 && floods[0] < age {
@@ -91,13 +104,22 @@ func (w *world) sound() {
 		depth := w.depth(level) + w.moved[i]
 		w.soundings = append(w.soundings, Sounding{
 			At: ago(age), LevelM: level,
-			DepthM:  depth + w.sigma*w.rng.NormFloat64(),
+			DepthM:  depth + w.readingError(),
 			PaceMPS: w.pace(depth), TimedS: 20,
 		})
 	}
 	for _, age := range w.floodAges {
 		w.floodTimes = append(w.floodTimes, ago(age))
 	}
+}
+
+// readingError is now and then wild.
+func (w *world) readingError() float64 {
+	sd := 1.0
+	if w.rng.Float64() < w.p.WildShare {
+		sd = w.p.WildSDM / w.p.ReadingSDM
+	}
+	return sd * w.sigma * w.rng.NormFloat64()
 }
 
 func (w *world) depth(levelM float64) float64 { return w.b0 + w.b1*(levelM-1) }
@@ -107,25 +129,45 @@ func (w *world) pace(depthM float64) float64 {
 	return math.Exp(w.alpha + w.beta*math.Log(depthM/refDepthM) + w.paceSigma*w.rng.NormFloat64())
 }
 
-func TestDepthRangeHoldsFourInFive(t *testing.T) {
+// Drawn from the whole model: wild readings and unseen moves too.
+func TestDepthRangesHoldTheirShare(t *testing.T) {
 	for name, p := range map[string]Prior{"open": OpenReach(), "steep past a weir": PastWeir().Steep()} {
 		rng := rand.New(rand.NewPCG(20, 26))
 		runs, tol := count()
-		var held int
-		for range runs {
-			// Deep enough that no bed moves out of the water.
-			w := newWorld(rng, p, 10, 15)
+		shares := [...]float64{0.5, 0.8, 0.95}
+		var held [len(shares)]int
+		again := 0
+		for done := 0; done < runs; {
+			// Deep enough that no bed moves out of the water. A run with a reading no
+			// sounding may say, wild beyond measure, is drawn again.
+			w := newWorld(rng, p, 12, 17)
 			for i := range w.soundings {
 				w.soundings[i].PaceMPS = 0
 			}
-			f := depthAt(t, mustFit(t, w.soundings, w.floodTimes, p), w.levelNow)
-			if truth := w.depth(w.levelNow); f.Low <= truth && truth <= f.High {
-				held++
+			r, err := Fit(w.soundings, w.floodTimes, today, p)
+			if err != nil {
+				again++
+				continue
+			}
+			done++
+			for i, share := range shares {
+				f, err := r.DepthWithin(w.levelNow, share)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if truth := w.depth(w.levelNow); f.Low <= truth && truth <= f.High {
+					held[i]++
+				}
 			}
 		}
-		share := float64(held) / float64(runs)
-		t.Logf("%s: the 80 %% depth range held the truth in %.1f %% of %d runs", name, 100*share, runs)
-		near(t, name+": share", share, 0.8, tol)
+		if again > runs/200 {
+			t.Errorf("%s: %d of %d runs drawn again: too many to be a fair sample", name, again, runs)
+		}
+		for i, want := range shares {
+			got := float64(held[i]) / float64(runs)
+			t.Logf("%s: the %g %% depth range held the truth in %.2f %% of %d runs", name, 100*want, 100*got, runs)
+			near(t, name+": share", got, want, tol*math.Sqrt(want*(1-want))/0.4)
+		}
 	}
 }
 

@@ -26,10 +26,33 @@
 // scaled by one σ², which has an inverse-gamma prior about the stated reading
 // error; the posterior is then normal–inverse-gamma and exact, and the depth at a
 // level now has a Student t distribution. Readings that scatter more than expected
-// widen every range, drift and slope included. Covariance is dealt with by
-// whitening: δ has independent steps, so the innovations of a one-state Kalman
-// filter are the rows of the Cholesky factor's inverse applied to the data, without
-// the matrix.
+// widen every range, drift and slope included.
+//
+// Two things happen on a bank that this does not tell of. A plummet lies on a snag,
+// 2.10 is written as 1.10, feet go into the box for metres: so each reading is wild
+// with a small probability, 0.03, and its error's SD is then 2 m in place of 5 cm. And
+// a flood goes by that nobody lists: so between two soundings the bed may also have
+// moved unseen, as in a flood, with probability 1 − e^(−0.1·years). Which readings
+// were wild, and where the bed moved, is a story; given the story everything is the
+// exact line above, and its probability is its prior times how well it foretold the
+// readings. The posterior is the sum over all stories, a mixture of Student t's, and a
+// figure is that mixture's median and range. So one wild reading among ten is
+// discounted and not averaged in; ten old readings give way to two or three new ones
+// that agree; and where two readings disagree and nothing tells which is wrong, the
+// range reaches over both.
+//
+// Why a mixture and not a heavy-tailed error or a median: it is what happens, it
+// keeps the exact posterior and its honest ranges, and it tells a wild reading from a
+// moved bed, which the newest reading alone cannot. There are 4ⁿ stories, so the fit
+// carries only the likeliest, 32 and later 14, through a three-state Kalman filter
+// (δ, β0, β1) that takes the newest reading first, since that is what now hangs on. It
+// is deterministic. With four readings, where the whole sum can be done, a figure
+// stands within a share of 0.001 of where the whole sum has it on average, and 0.02 at
+// worst. On runs drawn from the whole model, wild readings and unseen moves and all,
+// the ranges hold what they say to within half a percentage point at 80 and 95 %.
+//
+// A run that was never sounded may borrow from its neighbours: see Borrow. A sounding
+// may be judged before it is written down: see JudgeDepth.
 //
 // Pace follows depth by a power law, as rivers do at a station:
 //
@@ -44,9 +67,10 @@
 // the project's own design figures; .34/.40 (Leopold and Maddock, USGS Professional
 // Paper 252, 1953) and 2/3 (Manning, wide channel) bracket the exponent, and the
 // scatter is 0.31 about a fitted power law at USGS station 01096500, so a test on
-// that station is not independent of it. The drift, the flood's jump, the looseness
-// past a weir, the rough timing's extra scatter and the guess at pace where nothing
-// was timed are from memory, with no source.
+// that station is not independent of it. The drift, the flood's jump, the unseen
+// moves, the share of wild readings and their error, what neighbours have in common,
+// the looseness past a weir, the rough timing's extra scatter and the guess at pace
+// where nothing was timed are from memory, with no source.
 //
 // The normal–inverse-gamma line is the textbook one, for example Gelman and others,
 // Bayesian Data Analysis, chapter on regression (from memory).

@@ -2,10 +2,8 @@ package hydro
 
 import (
 	"math"
-	"math/rand/v2"
 	"testing"
 
-	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -51,44 +49,6 @@ func TestLineWeights(t *testing.T) {
 	near(t, "mean 0", split.m0, once.m0, 1e-12)
 	near(t, "mean 1", split.m1, once.m1, 1e-12)
 	near(t, "variance", split.v00, once.v00, 1e-12)
-}
-
-// The whitener does what dense Cholesky whitening does (derived): for
-// V = I + [k_min(i,j)] = LLᵀ the rows are those of L⁻¹[u0 u1 y].
-func TestWhitenerIsCholesky(t *testing.T) {
-	const n = 9
-	rng := rand.New(rand.NewPCG(3, 4))
-	k := make([]float64, n)
-	for i := 1; i < n; i++ {
-		k[i] = k[i-1] + float64(i%3)*rng.Float64() // some at the same time
-	}
-	v, rows := mat.NewSymDense(n, nil), mat.NewDense(n, 3, nil)
-	for i := range n {
-		for j := range i + 1 {
-			v.SetSym(i, j, k[j])
-		}
-		v.SetSym(i, i, k[i]+1)
-		rows.SetRow(i, []float64{1, rng.NormFloat64(), rng.NormFloat64()})
-	}
-	var ch mat.Cholesky
-	if !ch.Factorize(v) {
-		t.Fatal("covariance is not positive definite")
-	}
-	var lower mat.TriDense
-	ch.LTo(&lower)
-	var want mat.Dense
-	if err := want.Solve(&lower, rows); err != nil {
-		t.Fatal(err)
-	}
-	var w whitener
-	var before float64
-	for i := range n {
-		u0, u1, y := w.next(k[i]-before, rows.At(i, 0), rows.At(i, 1), rows.At(i, 2))
-		before = k[i]
-		near(t, "u0", u0, want.At(i, 0), 1e-12)
-		near(t, "u1", u1, want.At(i, 1), 1e-12)
-		near(t, "y", y, want.At(i, 2), 1e-12)
-	}
 }
 
 // Against gonum's exact quantile.

@@ -9,11 +9,17 @@ type Prior struct {
 	DriftSDM   float64 // how far a bed drifts in a year, m per √year
 	FloodSDM   float64 // how far a flood moves a bed, m
 
+	UnseenPerYear float64 // moves like a flood's that nobody recorded, a year
+	WildShare     float64 // of soundings that are wild: a snag, a slip of the hand
+	WildSDM       float64 // error of a wild one, m
+
 	PaceExponent   float64 // β in pace ∝ depth^β
 	PaceExponentSD float64
 	PaceScatter    float64 // about the power law, natural logs
 	PaceGuessMPS   float64 // median pace at 1.5 m deep, rivers in general, m/s
 	PaceGuessSD    float64 // of that guess, natural logs
+
+	bed borrowed // from neighbours; see Borrow
 }
 
 // OpenReach is the prior for a run with nothing between its gauge and its peg.
@@ -21,6 +27,7 @@ func OpenReach() Prior {
 	return Prior{
 		SlopeMean: 1, SlopeSD: 0.1, ReadingSDM: 0.05, // design figures
 		DriftSDM: 0.05, FloodSDM: 0.15, // from memory
+		UnseenPerYear: 0.1, WildShare: 0.03, WildSDM: 2, // from memory
 		PaceExponent: 0.7, PaceExponentSD: 0.3, PaceScatter: 0.3, // design figures
 		PaceGuessMPS: 0.45, PaceGuessSD: 0.6, // from memory
 	}
@@ -54,6 +61,9 @@ func (p *Prior) check() error {
 		{"reading SD", p.ReadingSDM, "m", 0.001, 10},
 		{"drift SD", p.DriftSDM, "m/√year", 0, 10},
 		{"flood SD", p.FloodSDM, "m", 0, 10},
+		{"unseen moves", p.UnseenPerYear, "a year", 0, 10},
+		{"wild share", p.WildShare, "", 0, 0.5},
+		{"wild SD", p.WildSDM, "m", 0.001, 100},
 		{"pace exponent", p.PaceExponent, "", -5, 5},
 		{"pace exponent SD", p.PaceExponentSD, "", 0, 5},
 		{"pace scatter", p.PaceScatter, "", 0.001, 5},

@@ -6,7 +6,8 @@ import (
 	"time"
 )
 
-// ErrNotPlumbed says that a run has no sounding, so nothing is known of its depth.
+// ErrNotPlumbed says that a run has no sounding and borrowed none, so nothing is known
+// of its depth.
 var ErrNotPlumbed = errors.New("hydro: this run has not been plumbed")
 
 // Figure is a value with its range: Low to High holds the truth four times in five
@@ -20,17 +21,18 @@ type Basis struct {
 	LowestM, HighestM float64   // the levels sounded
 	SinceFlood        int       // soundings after the newest flood; all of them when there was none
 	LastTimed         time.Time // zero when none was timed
+	Borrowed          int       // neighbouring runs the bed was borrowed from; see Borrow
+	PaceBorrowed      int       // and the pace
 }
 
 // Run is what is known of the depth and pace of one run. It does not change after
 // Fit, so it may be used from many goroutines.
 type Run struct {
-	basis  Basis
-	meanM  float64 // mean sounded level
-	depth  line    // depth over level − meanM
-	pace   line    // ln(pace) over ln(depth ÷ 1.5 m)
-	depthT float64 // how many scales of depth each side hold four fifths
-	paceT  float64
+	basis Basis
+	meanM float64 // mean sounded level; where nothing was sounded, the neighbours'
+	depth mixture // depth over level − meanM
+	pace  line    // ln(pace) over ln(depth ÷ 1.5 m)
+	paceT float64 // how many scales of pace each side hold four fifths
 }
 
 // errorShape is the a of the inverse-gamma priors of σ²: as sure as six readings,
@@ -41,7 +43,7 @@ const errorShape = 3
 // Fit learns a run from its soundings, in any order. floods are the times at
 // which the bed may have moved; those after now are left out, and one given twice
 // counts once. A sounding up to a day after now counts as made now. With no
-// sounding the Run knows nothing but its Basis. A value outside its range, in a
+// sounding the Run knows nothing but its Basis, unless p has borrowed. A value outside its range, in a
 // sounding or in p, is an error that names it.
 func Fit(s []Sounding, floods []time.Time, now time.Time, p Prior) (*Run, error) {
 	if err := p.check(); err != nil {
@@ -52,24 +54,35 @@ func Fit(s []Sounding, floods []time.Time, now time.Time, p Prior) (*Run, error)
 			return nil, fmt.Errorf("hydro: sounding %d of %d: %w", i+1, len(s), err)
 		}
 	}
-	r := &Run{pace: pacePrior(&p), depth: depthPrior(&p)}
-	readings := readingsOf(s, pastFloods(floods, now), now, &p)
-	r.basis, r.meanM = basisOf(s, readings)
-	r.fitDepth(readings)
+	r := &Run{pace: pacePrior(&p), meanM: p.bed.levelM}
+	readings := readingsOf(s, pastFloods(floods, now), now)
+	r.basis = basisOf(s, readings)
+	r.basis.Borrowed, r.basis.PaceBorrowed = p.bed.runs, p.bed.timed
+	if len(readings) > 0 {
+		r.meanM = meanLevel(readings)
+	}
+	r.fitDepth(readings, &p)
 	r.fitPace(s)
 	return r, nil
 }
 
-func basisOf(s []Sounding, rs []reading) (b Basis, meanM float64) {
+func basisOf(s []Sounding, rs []reading) (b Basis) {
 	b.Soundings = len(s)
+	floods := 0
 	for i := range s {
 		b.take(&s[i], i == 0)
-		meanM += (s[i].LevelM - meanM) / float64(i+1)
-		if rs[i].floods == 0 {
+		if floods += rs[i].gapFloods; floods == 0 {
 			b.SinceFlood++
 		}
 	}
-	return b, meanM
+	return b
+}
+
+func meanLevel(rs []reading) (m float64) {
+	for i := range rs {
+		m += (rs[i].levelM - m) / float64(i+1)
+	}
+	return m
 }
 
 func (b *Basis) take(s *Sounding, first bool) {

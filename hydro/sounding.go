@@ -43,9 +43,24 @@ func (s *Sounding) check(now time.Time) error {
 	case s.At.Sub(now) > clockSkew:
 		return fmt.Errorf("it is later than now, %s", now.Format(time.RFC3339))
 	}
+	if err := s.checkDepth(); err != nil {
+		return err
+	}
+	return s.checkPace()
+}
+
+func (s *Sounding) checkDepth() error {
 	if err := checkLevel(s.LevelM); err != nil {
 		return err
 	}
+	if !within(s.DepthM, minDepthM, maxDepthM) {
+		return rangeError("depth", s.DepthM, "m", minDepthM, maxDepthM)
+	}
+	return nil
+}
+
+// checkPace looks at the depth as well, since a pace is one at a depth.
+func (s *Sounding) checkPace() error {
 	if !within(s.DepthM, minDepthM, maxDepthM) {
 		return rangeError("depth", s.DepthM, "m", minDepthM, maxDepthM)
 	}
@@ -61,6 +76,18 @@ func (s *Sounding) check(now time.Time) error {
 func checkLevel(levelM float64) error {
 	if !within(levelM, -maxLevelM, maxLevelM) {
 		return rangeError("level", levelM, "m", -maxLevelM, maxLevelM)
+	}
+	return nil
+}
+
+func checkLevelFigure(l Figure) error {
+	for _, v := range [...]float64{l.Low, l.Mid, l.High} {
+		if err := checkLevel(v); err != nil {
+			return err
+		}
+	}
+	if !(l.Low <= l.Mid && l.Mid <= l.High) {
+		return fmt.Errorf("level %g m, %g to %g, is not in order; it must lie in its range", l.Mid, l.Low, l.High)
 	}
 	return nil
 }
