@@ -12,6 +12,7 @@ import (
 	"strings"
 	"sync"
 	"syscall"
+	"time"
 
 	"golang.org/x/sys/unix"
 )
@@ -109,7 +110,7 @@ func lockFolder(dir string, a account) (func() error, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the folder %s cannot be written to by this user: %w", dir, err)
 	}
-	err = unix.Flock(int(f.Fd()), unix.LOCK_EX|unix.LOCK_NB)
+	err = lockPatiently(int(f.Fd()))
 	if err == nil && a.drop {
 		err = f.Chown(a.uid, a.gid) // so that the owner of the data may start it, too
 	}
@@ -121,6 +122,20 @@ func lockFolder(dir string, a account) (func() error, error) {
 		return nil, ErrInUse{Dir: dir}
 	}
 	return nil, fmt.Errorf("the folder %s cannot be locked: %w", dir, err)
+}
+
+// lockPatience is for how long a lock that is held is asked for again: a program that
+// was killed while it started another leaves the lock open in that one until it has
+// become its own program, which takes a while on a busy machine.
+const lockPatience = 2 * time.Second
+
+func lockPatiently(fd int) error {
+	for end := time.Now().Add(lockPatience); ; time.Sleep(20 * time.Millisecond) {
+		err := unix.Flock(fd, unix.LOCK_EX|unix.LOCK_NB)
+		if !errors.Is(err, syscall.EWOULDBLOCK) || time.Now().After(end) {
+			return err
+		}
+	}
 }
 
 // checkEnterable has the account's own process enter the folder, which takes
