@@ -163,7 +163,7 @@ func (s *Sheet) When() time.Time {
 
 // at is the level on the zero in force, nil where none is known.
 func (l LevelShown) at() *float64 {
-	if !known {
+	if !l.Known {
 		return nil
 	}
 	return &l.LevelM
@@ -218,7 +218,7 @@ func (r *RunSheet) read(f *hydro.Run, known bool, level hydro.Figure) error {
 		return err
 	}
 	r.Bed = bed
-	if !l.Known {
+	if !known {
 		return nil
 	}
 	at, err := f.Depth(level.Mid)

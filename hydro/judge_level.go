@@ -3,11 +3,12 @@ package hydro
 import "time"
 
 // How far outside its range a level must be to be called odd: times the distance from
-// the middle to that side of the central 80 %, and never less than oddLeastM. A normal
-// error goes so far once in ten thousand; what rivers do has longer tails. From memory.
+// the middle to that side of the central 80 %, and never less than oddLevelLeastM. A normal
+// error goes so far once in ten thousand; what rivers do has longer tails, and a spate
+// brings a foot of water within hours, which nobody should be asked about. From memory.
 const (
-	oddTimes  = 3.0
-	oddLeastM = 0.15
+	oddLevelTimes  = 3.0
+	oddLevelLeastM = 0.30
 )
 
 // JudgeLevel holds a new reading against what the last readings and the history would
@@ -34,7 +35,7 @@ func (h *History) JudgeLevel(recent []Reading, r Reading) (Judgement, error) {
 	if j.By < 0 {
 		side = expected.Mid - expected.Low
 	}
-	j.Odd = max(j.By, -j.By) > max(oddTimes*side, oddLeastM)
+	j.Odd = max(j.By, -j.By) > max(oddLevelTimes*side, oddLevelLeastM)
 	return j, nil
 }
 

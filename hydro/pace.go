@@ -62,6 +62,17 @@ func (r *Run) Pace(levelM float64) (Figure, error) {
 	return r.paceAt(d), nil
 }
 
+// PaceAtLevel is Pace where the level is not known exactly: its range goes into the
+// depth's ([Run.DepthAtLevel]), and that into the pace's. Errors are those of
+// DepthAtLevel.
+func (r *Run) PaceAtLevel(level Figure) (Figure, error) {
+	d, err := r.DepthAtLevel(level)
+	if err != nil {
+		return Figure{}, err
+	}
+	return r.paceAt(d), nil
+}
+
 // paceAt adds the power law's own range and the depth's in quadrature, each side by
 // itself, since a range of depths that is even is not so in logs.
 func (r *Run) paceAt(d Figure) Figure {

@@ -43,9 +43,6 @@ const (
 	gapWidestM = 1.0
 )
 
-// z90 is the standard normal's 90 % point: a side of the central 80 %.
-const z90 = 1.2815515655446004
-
 // LevelAt is the level at a moment from the readings about it, in any order; of two at
 // one time the later in the list counts.
 //
