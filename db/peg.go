@@ -3,6 +3,7 @@ package db
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 	"time"
 
@@ -83,5 +84,9 @@ func (r *pegRow) onto(v club.PegView, now time.Time) club.PegView {
 		}
 	}
 	v.Closures = closures
+	over := func(f club.Fixture) bool { return !f.Ends.After(now) }
+	if slices.ContainsFunc(v.Fixtures, over) {
+		v.Fixtures = slices.DeleteFunc(slices.Clone(v.Fixtures), over)
+	}
 	return v
 }

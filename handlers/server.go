@@ -20,7 +20,7 @@ type Book interface {
 	Home(ctx context.Context, session []byte, now time.Time) (club.Home, error)
 	Venue(ctx context.Context, slug string, session []byte, now time.Time) (club.VenueView, error)
 	Peg(ctx context.Context, venue, label string, session []byte, now time.Time) (club.PegView, error)
-	Gauge(ctx context.Context, slug string, days int, session []byte, now time.Time) (club.GaugeView, error)
+	Gauge(ctx context.Context, slug string, look club.LookBack, session []byte, now time.Time) (club.GaugeView, error)
 	PegByCode(ctx context.Context, code string) (venue, label string, err error)
 	FindPegs(ctx context.Context, label string, words []string) ([]club.Found, error)
 	FindVenues(ctx context.Context, words []string) ([]club.Found, error)

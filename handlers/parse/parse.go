@@ -42,22 +42,6 @@ func Level(q url.Values) (*float64, error) {
 	return &v, nil
 }
 
-// Days reads how far back to look, one of the days offered; the first where the
-// query says nothing.
-func Days(q url.Values, offered []int) (int, error) {
-	text := q.Get("days")
-	if text == "" {
-		return offered[0], nil
-	}
-	n, err := strconv.Atoi(text)
-	for _, d := range offered {
-		if err == nil && n == d {
-			return n, nil
-		}
-	}
-	return offered[0], club.Faultf(club.Invalid, "“%s” is not a span this page looks back over. Choose one below the drawing.", short(text))
-}
-
 // Tackle reads the "chart", "shot" and "olivette" of a query; a part that makes no
 // sense, or is the standard kit's, is left empty.
 func Tackle(q url.Values) (club.Tackle, error) {
