@@ -39,6 +39,9 @@ func (db *DB) Gauge(ctx context.Context, slug string, look club.LookBack, sessio
 		targets := append(clubTargets(&v.Club), s.targets()...)
 		err := row.Scan(append(targets, &v.From, &v.To, &first)...)
 		v.Standing, v.First = s.standing(now), timeOrZero(first)
+		if v.To.Equal(now.Truncate(time.Microsecond)) {
+			v.To = now // PostgreSQL keeps no less than microseconds
+		}
 		return err
 	})
 	b.Queue(gaugeZerosSQL, slug).Query(func(rows pgx.Rows) error { return scanZeros(rows, &v) })

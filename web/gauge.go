@@ -51,7 +51,7 @@ func NewGaugePage(a Assets, v club.GaugeView, now time.Time, loc *time.Location)
 		Level: levelLine(v.Standing, now), Standing: standingWords(v.Standing), Cares: rulesThatHold(v),
 		Chart: h.chart(), When: h.when(), Went: h.went(), How: h.how(), Expected: h.expected(), Table: h.table(),
 		Earlier: h.earlier(), Later: h.later(), Spans: h.spans(),
-		Date: DateBox{v.Span.Slug, v.To.In(loc).Format(time.DateOnly), now.In(loc).Format(time.DateOnly)},
+		Date: DateBox{v.Span.Slug, v.To.Add(-1).In(loc).Format(time.DateOnly), now.In(loc).Format(time.DateOnly)},
 		JSON: h.href(".json", v.Span.Slug, h.past()),
 	}
 	if h.past().IsZero() {

@@ -100,15 +100,21 @@ func (h history) fan() []club.FanPoint {
 // when says what time the history is of.
 func (h history) when() string {
 	from, to := h.v.From.In(h.loc), h.v.To.In(h.loc)
-	layout := "2 January 2006"
+	layout, year := "2 January 2006", ""
+	if from.Year() != h.now.In(h.loc).Year() {
+		year = " 2006"
+	}
 	switch h.v.By {
 	case club.ByReading:
-		layout = "Mon 2 January 2006, 15:04"
+		layout = "Mon 2 January" + year + ", 15:04"
 	case club.ByHour, club.ByTwoHours:
-		layout = "Mon 2 January 2006"
+		layout = "Mon 2 January" + year
 	}
 	if h.past().IsZero() {
 		return "from " + from.Format(layout) + " to now"
+	}
+	if h.v.By != club.ByReading {
+		to = to.Add(-1) // midnight ends the day before
 	}
 	return "from " + from.Format(layout) + " to " + to.Format(layout)
 }

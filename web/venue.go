@@ -29,7 +29,7 @@ type PegRow struct{ Label, Href, Bank, Known, Mark string }
 type FixtureLine struct{ Name, When, Href string }
 
 func fixtureLine(venueSlug string, f club.Fixture, now time.Time, loc *time.Location) FixtureLine {
-	return FixtureLine{Name: f.Name, When: f.Words(now, loc), Href: atHref("/venues/"+venueSlug, f.Starts, loc)}
+	return FixtureLine{Name: f.Name, When: f.Words(now, loc), Href: atHref("/venues/"+venueSlug, f.Starts, loc) + "#pegs"}
 }
 
 // NewVenuePage shapes a venue for the page. at is what the club's clock shows at the

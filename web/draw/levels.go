@@ -92,7 +92,7 @@ func (d Levels) Draw() templ.Component {
 	}
 	board{id: "cm", topM: s.topM, botM: s.lowM, top: chartT, bottom: chartB, right: chartL - 8, wide: 16, level: level}.numbered(&c, d.step(s))
 	if len(d.Spans) == 0 {
-		c.text("mid", (chartL+chartR)/2, chartH/2, "no levels in this time")
+		c.text("start", chartL+6, chartB-30, "no levels in this time")
 	}
 	c.s("</svg>")
 	return c.component()

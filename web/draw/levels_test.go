@@ -192,7 +192,7 @@ func TestTicksOfTheSpans(t *testing.T) {
 		{now.Add(-6 * time.Hour), "04:00 05:00 06:00 07:00 08:00 09:00"},
 		{now.AddDate(0, 0, -2), "12:00 Sun 26 12:00 Mon 27"}, // the clocks went back on the 26th
 		{now.AddDate(0, 0, -10), "Sun 19 Tue 21 Thu 23 Sat 25 Mon 27"},
-		{now.AddDate(0, 0, -42), "22 Sep 29 Sep 6 Oct 13 Oct 20 Oct 27 Oct"},
+		{now.AddDate(0, 0, -42), "29 Sep 13 Oct 27 Oct"},
 		{now.AddDate(-1, 0, 0), "2025 Apr Jul Oct"},
 		{now.AddDate(-5, 0, 0), "2021 2022 2023 2024 2025"},
 		{now.AddDate(-20, 0, 0), "2010 2015 2020 2025"},

@@ -16,8 +16,16 @@ type pace struct{ hours, days, months int }
 var paces = []pace{{hours: 1}, {hours: 2}, {hours: 3}, {hours: 6}, {hours: 12}, {days: 1}, {days: 2}, {days: 7}, {days: 14},
 	{months: 1}, {months: 2}, {months: 3}, {months: 6}, {months: 12}, {months: 24}, {months: 60}, {months: 120}, {months: 240}, {months: 600}}
 
-// mostTicks is how many dates have room below a chart on a narrow phone.
+// mostTicks is how many dates have room below a chart on a narrow phone; of those that
+// are written "28 Oct", one less.
 const mostTicks = 6
+
+func (p pace) room() time.Duration {
+	if p.days > 2 {
+		return mostTicks - 1
+	}
+	return mostTicks
+}
 
 // about is the pace's length.
 func (p pace) about() time.Duration {
@@ -28,7 +36,7 @@ func (p pace) about() time.Duration {
 func ticks(from, to time.Time, loc *time.Location) []tick {
 	p := paces[len(paces)-1]
 	for _, try := range paces {
-		if to.Sub(from) <= mostTicks*try.about() {
+		if to.Sub(from) <= try.room()*try.about() {
 			p = try
 			break
 		}
