@@ -190,6 +190,13 @@ type Closure struct {
 	Reason             string
 }
 
+// Fixture is a match on the club's calendar, all along a venue.
+type Fixture struct {
+	Name   string
+	Starts time.Time
+	Ends   time.Time // after Starts
+}
+
 // Note is a member's words about a peg.
 type Note struct {
 	At       time.Time
@@ -226,6 +233,7 @@ type VenueBook struct {
 	Hazards   []Hazard
 	Rules     []LevelRule
 	Closures  []Closure
+	Fixtures  []Fixture // in time order
 }
 
 // PegBook is a peg with its runs from the bank outwards, and its notes.

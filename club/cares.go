@@ -77,7 +77,7 @@ func (s *Sheet) levelCares() []Care {
 		out = append(out, Care{"Past a weir", "A weir or lock lies between the board and this peg, so the level says less here. Plumb first."})
 	}
 	for _, r := range s.Rules {
-		if r.Effect == Caution && r.holds(s.DatumM()) {
+		if r.Effect == Caution && r.Holds(s.DatumM()) {
 			out = append(out, Care{"The club's word on this level", r.Words(offset)})
 		}
 	}
@@ -120,7 +120,7 @@ func VenueCares(v VenueView) []Care {
 	}
 	offset := v.Standing.Zero.OffsetM
 	for _, r := range v.Rules {
-		if r.Effect == Caution && r.PegLabel == "" && r.holds(v.Standing.Latest.LevelM+offset) {
+		if r.Effect == Caution && r.PegLabel == "" && r.Holds(v.Standing.Latest.LevelM+offset) {
 			out = append(out, Care{"The club's word on this level", r.Words(offset)})
 		}
 	}

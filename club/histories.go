@@ -13,12 +13,16 @@ import (
 // fresh with every forecast.
 const historyAge = time.Hour
 
+// HistoryBack is how far back a history goes: beds and banks change, and three years
+// hold most of what a river does.
+const HistoryBack = 3 * 366 * 24 * time.Hour
+
 // Histories remembers the gauges' histories. It is told of nothing: what it remembers
 // is let go when it is old. It is safe for many goroutines, and a history that many wait
 // for is made once.
 type Histories struct {
 	mu   sync.Mutex
-	kept map[int64]*keptHistory
+	kept map[string]*keptHistory
 }
 
 type keptHistory struct {
@@ -28,11 +32,11 @@ type keptHistory struct {
 }
 
 // NewHistories remembers none yet.
-func NewHistories() *Histories { return &Histories{kept: map[int64]*keptHistory{}} }
+func NewHistories() *Histories { return &Histories{kept: map[string]*keptHistory{}} }
 
 // Of gives a gauge's history, from read where it is not remembered: hourly means on the
-// datum, in order.
-func (h *Histories) Of(ctx context.Context, gauge int64, now time.Time, read func(context.Context) ([]hydro.Reading, error)) (*hydro.History, error) {
+// datum, of the last HistoryBack.
+func (h *Histories) Of(ctx context.Context, gauge string, now time.Time, read func(context.Context) ([]HourMean, error)) (*hydro.History, error) {
 	k := h.slot(gauge)
 	k.mu.Lock()
 	defer k.mu.Unlock()
@@ -43,7 +47,11 @@ func (h *Histories) Of(ctx context.Context, gauge int64, now time.Time, read fun
 	if err != nil {
 		return nil, err
 	}
-	is, err := hydro.NewHistory(hours)
+	levels := make([]hydro.Reading, len(hours))
+	for i, m := range hours {
+		levels[i] = hydro.Reading{At: m.Hour, LevelM: m.DatumM}
+	}
+	is, err := hydro.NewHistory(levels)
 	if err != nil {
 		return nil, err
 	}
@@ -51,7 +59,7 @@ func (h *Histories) Of(ctx context.Context, gauge int64, now time.Time, read fun
 	return is, nil
 }
 
-func (h *Histories) slot(gauge int64) *keptHistory {
+func (h *Histories) slot(gauge string) *keptHistory {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	k := h.kept[gauge]

@@ -12,9 +12,24 @@ import (
 type River struct {
 	// Readings are those around a moment that is past, and the last few days' for one
 	// to come.
-	Readings []hydro.Reading
+	Readings []Reading
 	// History is how the gauge has gone on before; nil where that is not known.
 	History *hydro.History
+}
+
+// at is the level at a moment on the datum. What lies after the last reading is foreseen
+// even where it is past by now.
+func (r *River) at(at time.Time) (hydro.Figure, error) {
+	readings := make([]hydro.Reading, len(r.Readings))
+	after := len(readings) > 0
+	for i, x := range r.Readings {
+		readings[i] = hydro.Reading{At: x.At, LevelM: x.DatumM}
+		after = after && x.At.Before(at)
+	}
+	if after {
+		return r.History.Forecast(readings, at)
+	}
+	return hydro.LevelAt(readings, at)
 }
 
 // momentFormat is how a page names a moment.
@@ -39,13 +54,7 @@ func CheckMoment(at, now time.Time) error {
 // Where nothing honest can be said of it, Why says so and the level is not known.
 func levelAtMoment(l LevelShown, st Standing, ask Ask, loc *time.Location) (LevelShown, error) {
 	l.Known, l.LevelM, l.At, l.Coming = false, 0, ask.At, ask.At.After(ask.Now)
-	var f hydro.Figure
-	var err error
-	if l.Coming {
-		f, err = ask.River.History.Forecast(ask.River.Readings, ask.At)
-	} else {
-		f, err = hydro.LevelAt(ask.River.Readings, ask.At)
-	}
+	f, err := ask.River.at(ask.At)
 	if l.Why = unknownLevel(err, l.Coming, loc); l.Why != "" {
 		return l, nil
 	}
@@ -85,7 +94,7 @@ func (s *Sheet) mayStop() []Care {
 	off := s.Standing.Zero.OffsetM
 	var out []Care
 	for _, r := range s.Rules {
-		if r.Effect == NoFishing && !r.holds(s.DatumM()) && (r.holds(s.Level.Range.Low+off) || r.holds(s.Level.Range.High+off)) {
+		if r.Effect == NoFishing && !r.Holds(s.DatumM()) && (r.Holds(s.Level.Range.Low+off) || r.Holds(s.Level.Range.High+off)) {
 			out = append(out, Care{"It may be stopped by then", r.Words(off) + " The level may pass that."})
 		}
 	}

@@ -65,15 +65,15 @@ func (h Hazard) stops() bool {
 func ruleStops(rules []LevelRule, datumM, offsetM float64) []Stop {
 	var out []Stop
 	for _, r := range rules {
-		if r.Effect == NoFishing && r.holds(datumM) {
+		if r.Effect == NoFishing && r.Holds(datumM) {
 			out = append(out, Stop{StopLevelRule, r.Words(offsetM)})
 		}
 	}
 	return out
 }
 
-// holds says whether the rule speaks at a level on the datum.
-func (r LevelRule) holds(datumM float64) bool {
+// Holds says whether the rule speaks at a level on the datum.
+func (r LevelRule) Holds(datumM float64) bool {
 	return (r.AboveM != nil && datumM > *r.AboveM) || (r.BelowM != nil && datumM < *r.BelowM)
 }
 

@@ -30,6 +30,7 @@ type PegView struct {
 	Hazards  []Hazard    // of the peg and of its venue
 	Rules    []LevelRule // of the peg and of its venue
 	Closures []Closure   // that cover the peg, past ones left out
+	Fixtures []Fixture   // of the venue, those that are over left out, the next one first
 	Notes    []Note      // the club's, and the member's own private ones; newest first
 }
 
@@ -40,6 +41,7 @@ type VenueCard struct {
 	Pegs     []PegTag
 	Closures []Closure // past ones left out
 	Rules    []LevelRule
+	Next     *Fixture // the next one that is not over; nil where none is to come
 }
 
 // PegTag is a peg in a list.
@@ -89,12 +91,7 @@ type VenueView struct {
 	Hazards  []Hazard
 	Rules    []LevelRule
 	Closures []Closure // past ones left out
-}
-
-// LevelSpan is the least, most and mean of a gauge over an hour or a day, on the datum.
-type LevelSpan struct {
-	From               time.Time
-	LeastM, MostM, Mid float64
+	Fixtures []Fixture // those that are over left out, the next one first
 }
 
 // GaugeView is everything a gauge's page is made of.
@@ -105,9 +102,12 @@ type GaugeView struct {
 	Zeros    []Zero
 	Venues   []Venue
 	Rules    []LevelRule // of those venues, as marks on the drawing
+	Span     Span
+	From, To time.Time // what the history is of
+	First    time.Time // the day of the gauge's first reading; zero where there is none
+	By       Grain
 	Spans    []LevelSpan
-	Step     time.Duration // length of one span
-	Days     int           // how far back the page looks
+	Expected []FanPoint // from the latest reading on, soonest first; empty where nothing is foretold
 }
 
 // floodGap is how far apart two days over the flood level must be for two floods.

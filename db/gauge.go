@@ -10,9 +10,9 @@ import (
 	"levelpeg/club"
 )
 
-const gaugePlaceSQL = `
-	select ` + clubColumns + `, ` + standingColumns + `
-	from club c cross join gauges g` + standingJoins + `
+const gaugePlaceSQL = lookSQL + `
+	select ` + clubColumns + `, ` + standingColumns + `, look.since, look.upto, look.first
+	from club c cross join gauges g join look on look.gauge_id = g.id` + standingJoins + `
 	where g.slug = $2`
 
 const gaugeZerosSQL = `
@@ -27,37 +27,27 @@ const gaugeRulesSQL = `
 	from gauges g join venues v on v.gauge_id = g.id join level_rules r on r.venue_id = v.id
 	where g.slug = $1 and r.peg_id is null order by coalesce(r.above_mm, r.below_mm)`
 
-const gaugeHoursSQL = `
-	select h.hour, h.least_mm, h.most_mm, h.mean_mm from gauges g join levels_hour h on h.gauge_id = g.id
-	where g.slug = $1 and h.hour > $2 and h.hour <= $3 order by h.hour`
-
-const gaugeDaysSQL = `
-	select d.day, d.least_mm, d.most_mm, d.mean_mm from gauges g join levels_day d on d.gauge_id = g.id
-	where g.slug = $1 and d.day > $2 and d.day <= $3 order by d.day`
-
-// daysByHour is the longest look back that is drawn hour by hour.
-const daysByHour = 45
-
-// Gauge reads a gauge with its levels over the last days, in one round trip. It
+// Gauge reads a gauge with the history that is asked for, in one round trip. It
 // fails with club.NotFound for a gauge the club does not have.
-func (db *DB) Gauge(ctx context.Context, slug string, days int, session []byte, now time.Time) (club.GaugeView, error) {
-	v := club.GaugeView{Days: days, Step: 24 * time.Hour}
-	spans := gaugeDaysSQL
-	if days <= daysByHour {
-		v.Step, spans = time.Hour, gaugeHoursSQL
-	}
+func (db *DB) Gauge(ctx context.Context, slug string, look club.LookBack, session []byte, now time.Time) (club.GaugeView, error) {
+	v := club.GaugeView{Span: look.Span, By: look.Span.By}
 	b := &pgx.Batch{}
 	queueMember(b, session, now, &v.Member)
-	b.Queue(gaugePlaceSQL, now, slug).QueryRow(func(row pgx.Row) error {
+	b.Queue(gaugePlaceSQL, lookArgs(slug, look, now)...).QueryRow(func(row pgx.Row) error {
 		var s standingRow
-		err := row.Scan(append(clubTargets(&v.Club), s.targets()...)...)
-		v.Standing = s.standing(now)
+		var first *time.Time
+		targets := append(clubTargets(&v.Club), s.targets()...)
+		err := row.Scan(append(targets, &v.From, &v.To, &first)...)
+		v.Standing, v.First = s.standing(now), timeOrZero(first)
+		if v.To.Equal(now.Truncate(time.Microsecond)) {
+			v.To = now // PostgreSQL keeps no less than microseconds
+		}
 		return err
 	})
 	b.Queue(gaugeZerosSQL, slug).Query(func(rows pgx.Rows) error { return scanZeros(rows, &v) })
 	b.Queue(gaugeVenuesSQL, slug).Query(func(rows pgx.Rows) error { return scanGaugeVenues(rows, &v) })
 	b.Queue(gaugeRulesSQL, slug).Query(func(rows pgx.Rows) error { return scanGaugeRules(rows, &v) })
-	b.Queue(spans, slug, now.AddDate(0, 0, -days), now).Query(func(rows pgx.Rows) error { return scanSpans(rows, &v) })
+	queueHistory(b, slug, look, now, &v)
 	err := db.pool.SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
 		return v, db.gaugeNotFound(ctx, slug)
@@ -91,18 +81,6 @@ func scanGaugeRules(rows pgx.Rows, v *club.GaugeView) error {
 	_, err := pgx.ForEachRow(rows, []any{&above, &below, &r.Effect, &r.Text}, func() error {
 		r.AboveM, r.BelowM = metresPtr(above), metresPtr(below)
 		v.Rules = append(v.Rules, r)
-		return nil
-	})
-	return err
-}
-
-func scanSpans(rows pgx.Rows, v *club.GaugeView) error {
-	var s club.LevelSpan
-	var least, most int32
-	var mean float32
-	_, err := pgx.ForEachRow(rows, []any{&s.From, &least, &most, &mean}, func() error {
-		s.LeastM, s.MostM, s.Mid = metres(least), metres(most), float64(mean)/1000
-		v.Spans = append(v.Spans, s)
 		return nil
 	})
 	return err

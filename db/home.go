@@ -29,6 +29,10 @@ const homeClosuresSQL = `
 	where c.to_at is null or c.to_at > $1
 	order by c.venue_id, c.from_at`
 
+const homeFixturesSQL = `
+	select distinct on (venue_id) venue_id, name, starts_at, ends_at from fixtures
+	where ends_at > $1 order by venue_id, starts_at, id`
+
 // Home reads the list of venues with their pegs, in one round trip.
 func (db *DB) Home(ctx context.Context, session []byte, now time.Time) (club.Home, error) {
 	var h club.Home
@@ -62,6 +66,7 @@ func (db *DB) Home(ctx context.Context, session []byte, now time.Time) (club.Hom
 	})
 	queueHomeRules(b, &h, at)
 	queueHomeClosures(b, &h, at, now)
+	queueHomeFixtures(b, &h, at, now)
 	err := db.pool.SendBatch(ctx, b).Close()
 	for i := range h.Venues {
 		h.Venues[i].Mark(now)
@@ -112,6 +117,21 @@ func queueHomeClosures(b *pgx.Batch, h *club.Home, at map[int64]int, now time.Ti
 			c.To = timeOrZero(to)
 			if i, ok := at[venue]; ok {
 				h.Venues[i].Closures = append(h.Venues[i].Closures, c)
+			}
+			return nil
+		})
+		return err
+	})
+}
+
+func queueHomeFixtures(b *pgx.Batch, h *club.Home, at map[int64]int, now time.Time) {
+	b.Queue(homeFixturesSQL, now).Query(func(rows pgx.Rows) error {
+		var venue int64
+		var f club.Fixture
+		_, err := pgx.ForEachRow(rows, []any{&venue, &f.Name, &f.Starts, &f.Ends}, func() error {
+			if i, ok := at[venue]; ok {
+				next := f
+				h.Venues[i].Next = &next
 			}
 			return nil
 		})

@@ -44,7 +44,7 @@ func clearDemo(ctx context.Context, tx pgx.Tx) error {
 		return club.Faultf(club.Conflict, "This database holds a real club's book. The demo goes into an empty database.")
 	}
 	_, err = tx.Exec(ctx, `truncate club, members, sessions, gauges, gauge_zeros, levels, levels_hour, levels_day,
-		venues, pegs, runs, soundings, hazards, level_rules, closures, notes`)
+		venues, pegs, runs, soundings, hazards, level_rules, closures, notes, fixtures`)
 	return err
 }
 
@@ -235,7 +235,18 @@ func (l *loader) venueRules(ctx context.Context, venueID int32, pegs pegIDs, v c
 			return fmt.Errorf("closure: %w", err)
 		}
 	}
+	for _, f := range v.Fixtures {
+		if err := l.fixture(ctx, venueID, f); err != nil {
+			return fmt.Errorf("fixture %s: %w", f.Name, err)
+		}
+	}
 	return nil
+}
+
+func (l *loader) fixture(ctx context.Context, venueID int32, f club.Fixture) error {
+	_, err := l.tx.Exec(ctx, `insert into fixtures (venue_id, name, starts_at, ends_at) values ($1, $2, $3, $4)`,
+		venueID, f.Name, f.Starts, f.Ends)
+	return err
 }
 
 func (l *loader) hazard(ctx context.Context, venueID int32, pegs pegIDs, h club.Hazard) error {

@@ -167,4 +167,7 @@ func readPeg(t *testing.T, book *db.DB, label string, session []byte) club.PegVi
 	return v
 }
 
+// usual is what a gauge's page shows where nothing is asked.
+var usual = club.LookBack{Span: club.UsualSpan()}
+
 func near(a, b float64) bool { return a-b < 1e-9 && b-a < 1e-9 }

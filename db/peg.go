@@ -3,6 +3,7 @@ package db
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 	"time"
 
@@ -43,11 +44,53 @@ func (db *DB) Peg(ctx context.Context, venue, label string, session []byte, now 
 	if err != nil {
 		return club.PegView{}, fail(err, "db.Peg(%q, %q)", venue, label)
 	}
+	return db.pegOf(key, known, row, now), nil
+}
+
+// What is read about a moment: the readings from three days before it, or before now
+// where it is to come, to a day after, since it is known to half a day only; and three
+// more on either side, however far.
+const momentLevelsSQL = `
+	select distinct l.at, l.mm, l.source
+	from venues v join gauges g on g.id = v.gauge_id
+	cross join (select least($2::timestamptz, $3::timestamptz) as at) t
+	cross join lateral (
+		(` + currentLevels + ` and l.at between t.at - interval '3 days' and least($3, t.at + interval '1 day'))
+		union all (` + currentLevels + ` and l.at < t.at - interval '3 days' order by l.at desc limit 3)
+		union all (` + currentLevels + ` and l.at > t.at + interval '1 day' and l.at <= $3 order by l.at limit 3)
+	) l
+	where v.slug = $1 order by l.at`
+
+// PegAt is Peg with its gauge's readings about a moment, oldest first and none after
+// now, still in one round trip.
+func (db *DB) PegAt(ctx context.Context, venue, label string, session []byte, now, at time.Time) (club.PegView, []club.Reading, error) {
+	key := pegKey{venue, strings.ToLower(label)}
+	known := db.pegs.recall(key)
+	var row pegRow
+	var readings []club.Reading
+	b := &pgx.Batch{}
+	b.Queue(pegSQL, now, key.venue, key.label, session, known.revisionOrNil()).QueryRow(func(r pgx.Row) error { return r.Scan(row.targets()...) })
+	b.Queue(momentLevelsSQL, key.venue, at, now).Query(func(rows pgx.Rows) (err error) {
+		readings, err = scanReadings(rows)
+		return err
+	})
+	err := db.pool.SendBatch(ctx, b).Close()
+	if errors.Is(err, pgx.ErrNoRows) {
+		return club.PegView{}, nil, db.pegNotFound(ctx, venue, label)
+	}
+	if err != nil {
+		return club.PegView{}, nil, fail(err, "db.PegAt(%q, %q, %v)", venue, label, at)
+	}
+	return db.pegOf(key, known, &row, now), readings, nil
+}
+
+// pegOf is a peg of what was read of it and what is remembered.
+func (db *DB) pegOf(key pegKey, known *rememberedPeg, row *pegRow, now time.Time) club.PegView {
 	if row.book != nil {
 		known = &rememberedPeg{revision: row.revision, view: row.book.view()}
 		db.pegs.keep(key, known)
 	}
-	return row.onto(known.view, now), nil
+	return row.onto(known.view, now)
 }
 
 // pegRow is pegSQL's answer.
@@ -60,9 +103,13 @@ type pegRow struct {
 
 func (db *DB) readPeg(ctx context.Context, key pegKey, session []byte, now time.Time, revision *int64) (*pegRow, error) {
 	var r pegRow
-	targets := append([]any{&r.revision, &r.member.ID, &r.member.Name, &r.member.Role}, r.standing.targets()...)
-	err := db.pool.QueryRow(ctx, pegSQL, now, key.venue, key.label, session, revision).Scan(append(targets, &r.book)...)
+	err := db.pool.QueryRow(ctx, pegSQL, now, key.venue, key.label, session, revision).Scan(r.targets()...)
 	return &r, err
+}
+
+func (r *pegRow) targets() []any {
+	targets := append([]any{&r.revision, &r.member.ID, &r.member.Name, &r.member.Role}, r.standing.targets()...)
+	return append(targets, &r.book)
 }
 
 // onto completes what the book holds of a peg with what this reader sees now.
@@ -83,5 +130,9 @@ func (r *pegRow) onto(v club.PegView, now time.Time) club.PegView {
 		}
 	}
 	v.Closures = closures
+	over := func(f club.Fixture) bool { return !f.Ends.After(now) }
+	if slices.ContainsFunc(v.Fixtures, over) {
+		v.Fixtures = slices.DeleteFunc(slices.Clone(v.Fixtures), over)
+	}
 	return v
 }

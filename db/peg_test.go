@@ -79,7 +79,7 @@ func TestUnknownPegAndVenue(t *testing.T) {
 	if _, err := book.Venue(background(t), "nowhere", nil, now); club.KindOf(err) != club.NotFound || !strings.Contains(err.Error(), "Near Bank, Far Meadow") {
 		t.Errorf("venue: %v", err)
 	}
-	if _, err := book.Gauge(background(t), "nowhere", 2, nil, now); club.KindOf(err) != club.NotFound {
+	if _, err := book.Gauge(background(t), "nowhere", usual, nil, now); club.KindOf(err) != club.NotFound {
 		t.Errorf("gauge: %v", err)
 	}
 }
@@ -132,7 +132,7 @@ func TestPrivateNotes(t *testing.T) {
 	if v, err := book.Venue(background(t), "near", token('b'), now); err != nil || v.Member.Role != club.Angler {
 		t.Errorf("on the venue's page the member is %+v, %v", v.Member, err)
 	}
-	if v, err := book.Gauge(background(t), "board", 2, token('b'), now); err != nil || v.Member.Name != "Bob" {
+	if v, err := book.Gauge(background(t), "board", usual, token('b'), now); err != nil || v.Member.Name != "Bob" {
 		t.Errorf("on the gauge's page the member is %+v, %v", v.Member, err)
 	}
 }
@@ -195,40 +195,6 @@ func TestClosures(t *testing.T) {
 	}
 }
 
-// TestGaugeSpans looks back by hours up to 45 days and by days after that.
-func TestGaugeSpans(t *testing.T) {
-	t.Parallel()
-	book := open(t, dbtest.NewDemo(t))
-	for _, c := range []struct {
-		days int
-		step time.Duration
-		most int
-		gaps int // spans the demo may lack: its instruments failed now and then
-	}{
-		{2, time.Hour, 49, 0}, {7, time.Hour, 7*24 + 1, 30}, {30, time.Hour, 30*24 + 1, 200},
-		{365, 24 * time.Hour, 366, 10}, {1826, 24 * time.Hour, 3*366 + 2, 20}, {7305, 24 * time.Hour, 3*366 + 2, 20},
-	} {
-		v, err := book.Gauge(background(t), "cinder-lane", c.days, nil, now)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if v.Step != c.step || v.Days != c.days || len(v.Spans) > c.most || len(v.Spans) < c.most-c.gaps-6 {
-			t.Errorf("%d days: %d spans of %v, want about %d of %v", c.days, len(v.Spans), v.Step, c.most, c.step)
-		}
-		for i, s := range v.Spans {
-			if s.LeastM > s.Mid+1e-3 || s.Mid > s.MostM+1e-3 || s.From.After(now) || !s.From.After(now.AddDate(0, 0, -c.days)) {
-				t.Errorf("%d days: span %+v", c.days, s)
-			}
-			if i > 0 && !s.From.After(v.Spans[i-1].From) {
-				t.Errorf("%d days: %v comes after %v", c.days, s.From, v.Spans[i-1].From)
-			}
-		}
-		if len(v.Zeros) != 2 || len(v.Venues) != 1 || len(v.Rules) != 2 {
-			t.Errorf("%d zeros, %d venues, %d rules; the demo's gauge has 2, 1 and 2", len(v.Zeros), len(v.Venues), len(v.Rules))
-		}
-	}
-}
-
 // TestGaugeWithoutAZero is one whose first zero is yet to come: its venue cannot be
 // read, and the others must not suffer for it.
 func TestGaugeWithoutAZero(t *testing.T) {
@@ -270,7 +236,7 @@ func TestPegOfAGaugeWithoutAZero(t *testing.T) {
 	if err == nil || strings.Contains(err.Error(), "no venue at this address") {
 		t.Errorf("got %v", err)
 	}
-	_, err = book.Gauge(background(t), "board", 7, nil, now)
+	_, err = book.Gauge(background(t), "board", usual, nil, now)
 	if err == nil || strings.Contains(err.Error(), "no gauge at this address") {
 		t.Errorf("got %v", err)
 	}

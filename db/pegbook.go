@@ -54,6 +54,10 @@ type pegBook struct {
 		To     *micros
 		Reason string
 	}
+	Fixtures []struct {
+		Name     string
+		From, To micros
+	}
 	Notes []struct {
 		At        micros
 		By, Text  string
@@ -119,6 +123,9 @@ func (b *pegBook) addAround(v *club.PegView) {
 			closure.To = c.To.time()
 		}
 		v.Closures = append(v.Closures, closure)
+	}
+	for _, f := range b.Fixtures {
+		v.Fixtures = append(v.Fixtures, club.Fixture{Name: f.Name, Starts: f.From.time(), Ends: f.To.time()})
 	}
 }
 

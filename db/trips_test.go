@@ -116,7 +116,7 @@ func TestRoundTripsOfOtherPages(t *testing.T) {
 	pages := map[string]func() error{
 		"home":  func() error { _, err := book.Home(ctx, token('a'), now); return err },
 		"venue": func() error { _, err := book.Venue(ctx, "sallow-reach", token('a'), now); return err },
-		"gauge": func() error { _, err := book.Gauge(ctx, "cinder-lane", 7, token('a'), now); return err },
+		"gauge": func() error { _, err := book.Gauge(ctx, "cinder-lane", usual, token('a'), now); return err },
 	}
 	for name, read := range pages {
 		for i := range 2 {
@@ -195,7 +195,7 @@ func readsOf(t *testing.T, book *db.DB) map[string]func() error {
 		"Peg":        func() error { _, err := book.Peg(ctx, "sallow-reach", "14", token('a'), now); return err },
 		"Home":       func() error { _, err := book.Home(ctx, token('a'), now); return err },
 		"Venue":      func() error { _, err := book.Venue(ctx, "sallow-reach", nil, now); return err },
-		"Gauge":      func() error { _, err := book.Gauge(ctx, "cinder-lane", 7, nil, now); return err },
+		"Gauge":      func() error { _, err := book.Gauge(ctx, "cinder-lane", usual, nil, now); return err },
 		"FindPegs":   func() error { _, err := book.FindPegs(ctx, "14", nil); return err },
 		"FindVenues": func() error { _, err := book.FindVenues(ctx, []string{"reach"}); return err },
 		"State":      func() error { _, err := book.State(ctx); return err },

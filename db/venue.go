@@ -39,6 +39,13 @@ const venueAroundSQL = `
 	left join pegs b on b.id = c.to_peg_id
 	where v.slug = $1`
 
+// fixturesShown is how many coming fixtures a venue's page lists.
+const fixturesShown = 12
+
+const venueFixturesSQL = `
+	select f.name, f.starts_at, f.ends_at from venues v join fixtures f on f.venue_id = v.id
+	where v.slug = $1 and f.ends_at > $2 order by f.starts_at, f.id limit $3`
+
 // Venue reads a venue with its pegs in one round trip. It fails with club.NotFound
 // for one the club does not have; the sentence names those it has.
 func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.Time) (club.VenueView, error) {
@@ -54,6 +61,10 @@ func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.T
 	})
 	b.Queue(venuePegsSQL, slug).Query(func(rows pgx.Rows) error { return scanPegLines(rows, &v) })
 	b.Queue(venueAroundSQL, slug, now).Query(func(rows pgx.Rows) error { return scanVenueAround(rows, &v) })
+	b.Queue(venueFixturesSQL, slug, now, fixturesShown).Query(func(rows pgx.Rows) (err error) {
+		v.Fixtures, err = pgx.AppendRows(v.Fixtures, rows, pgx.RowToStructByPos[club.Fixture])
+		return err
+	})
 	err := db.pool.SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
 		return v, db.venueNotFound(ctx, slug)

@@ -59,7 +59,8 @@ var stylesheet = regexp.MustCompile(`<link rel="stylesheet" href="([^"]+)"`)
 var morePages = []kind{
 	{"find-nothing", "/find?q=", http.StatusBadRequest},
 	{"find-none", "/find?q=nowhere", http.StatusNotFound},
-	{"gauge-problem", "/gauges/teasel-bridge?days=9", http.StatusBadRequest},
+	{"gauge-old-problem", "/gauges/teasel-bridge?days=9", http.StatusBadRequest},
+	{"gauge-old", "/gauges/teasel-bridge?days=30", http.StatusOK},
 	{"lost-venue", "/venues/nowhere", http.StatusNotFound},
 	{"lost-gauge", "/gauges/nowhere", http.StatusNotFound},
 	{"venue-2", "/venues/tansy-meadow", http.StatusOK},

@@ -1,6 +1,9 @@
 package e2e
 
-import "net/http"
+import (
+	"net/http"
+	"time"
+)
 
 // kind is a kind of page, with an address in the demo club that shows it.
 type kind struct {
@@ -38,9 +41,22 @@ func kinds() []kind {
 		{"sheet-shot-problem", ordinaryPeg + "?chart=brass&hold=33", http.StatusBadRequest},
 		{"words", "/words", http.StatusOK},
 		{"gauge", "/gauges/teasel-bridge", http.StatusOK},
+		{"gauge-hours", "/gauges/cinder-lane?span=6h", http.StatusOK},
+		{"gauge-ten-days", "/gauges/teasel-bridge?span=10d", http.StatusOK},
+		{"gauge-weeks", "/gauges/teasel-bridge?span=6w", http.StatusOK},
 		{"gauge-year", "/gauges/cinder-lane?days=365", http.StatusOK},
+		{"gauge-years", "/gauges/cinder-lane?span=5y", http.StatusOK},
+		{"gauge-all", "/gauges/teasel-bridge?span=all", http.StatusOK},
+		{"gauge-past", "/gauges/cinder-lane?span=2d&to=" + longPast(), http.StatusOK},
+		{"gauge-before", "/gauges/cinder-lane?span=10d&to=1999-12-31", http.StatusOK},
+		{"gauge-problem", "/gauges/teasel-bridge?span=9d&to=soon", http.StatusBadRequest},
+		{"venue-at", "/venues/sallow-reach?at=2026-11-28T10:00", http.StatusOK},
+		{"venue-at-problem", "/venues/sallow-reach?at=saturday", http.StatusBadRequest},
 		{"choice", "/find?q=14", http.StatusOK},
 		{"lost-peg", "/venues/sallow-reach/pegs/99", http.StatusNotFound},
 		{"lost-page", "/nothing/here", http.StatusNotFound},
 	}
 }
+
+// longPast is a day that the demo's levels are of, whenever it was made.
+func longPast() string { return time.Now().AddDate(-1, 0, 0).Format(time.DateOnly) }

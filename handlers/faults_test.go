@@ -26,7 +26,7 @@ func (b badBook) Venue(context.Context, string, []byte, time.Time) (club.VenueVi
 func (b badBook) Peg(context.Context, string, string, []byte, time.Time) (club.PegView, error) {
 	return club.PegView{}, b.fail()
 }
-func (b badBook) Gauge(context.Context, string, int, []byte, time.Time) (club.GaugeView, error) {
+func (b badBook) Gauge(context.Context, string, club.LookBack, []byte, time.Time) (club.GaugeView, error) {
 	return club.GaugeView{}, b.fail()
 }
 func (b badBook) PegByCode(context.Context, string) (string, string, error) { return "", "", b.fail() }
@@ -38,7 +38,7 @@ func (b badBook) Ready(context.Context) error                                { r
 
 var (
 	pages = []string{"/", "/venues/a", "/venues/a/pegs/1", "/gauges/a", "/p/ABCD", "/find?q=1", "/find?q=a"}
-	twins = []string{"/venues.json", "/venues/a.json", "/venues/a/pegs/1.json"}
+	twins = []string{"/venues.json", "/venues/a.json", "/venues/a/pegs/1.json", "/gauges/a.json"}
 )
 
 func TestPanic(t *testing.T) {
@@ -118,17 +118,18 @@ func (scripted) Peg(context.Context, string, string, []byte, time.Time) (club.Pe
 func (scripted) Home(context.Context, []byte, time.Time) (club.Home, error) {
 	return club.Home{Club: club.Club{Name: script, TimeZone: "UTC"}, Venues: []club.VenueCard{{
 		Venue: club.Venue{Name: script, Slug: "a", River: script, About: script}, Pegs: []club.PegTag{{Label: script}},
-		Closures: []club.Closure{{Reason: script}}}}}, nil
+		Closures: []club.Closure{{Reason: script}}, Next: &club.Fixture{Name: script}}}}, nil
 }
 
 func (scripted) Venue(context.Context, string, []byte, time.Time) (club.VenueView, error) {
 	return club.VenueView{Club: club.Club{Name: script, TimeZone: "UTC"}, Venue: club.Venue{Name: script, Slug: "a", River: script, About: script, Access: script},
-		Pegs: []club.PegLine{{Peg: club.Peg{Label: script}}}, Hazards: []club.Hazard{{Text: script}}, Closures: []club.Closure{{Reason: script}},
+		Fixtures: []club.Fixture{{Name: script}},
+		Pegs:     []club.PegLine{{Peg: club.Peg{Label: script}}}, Hazards: []club.Hazard{{Text: script}}, Closures: []club.Closure{{Reason: script}},
 		Rules: []club.LevelRule{{AboveM: new(float64), Text: script}}}, nil
 }
 
-func (scripted) Gauge(context.Context, string, int, []byte, time.Time) (club.GaugeView, error) {
-	return club.GaugeView{Club: club.Club{Name: script, TimeZone: "UTC"}, Standing: club.Standing{Gauge: club.Gauge{Name: script, River: script}}, Days: 7, Step: time.Hour,
+func (scripted) Gauge(context.Context, string, club.LookBack, []byte, time.Time) (club.GaugeView, error) {
+	return club.GaugeView{Club: club.Club{Name: script, TimeZone: "UTC"}, Standing: club.Standing{Gauge: club.Gauge{Name: script, River: script}}, Span: club.UsualSpan(),
 		Zeros: []club.Zero{{}, {Reason: script}}, Venues: []club.Venue{{Name: script, Slug: "a"}}, Rules: []club.LevelRule{{AboveM: new(float64), Text: script}}}, nil
 }
 
@@ -143,7 +144,7 @@ func (scripted) FindVenues(context.Context, []string) ([]club.Found, error) {
 func TestMarkupIsEscaped(t *testing.T) {
 	t.Parallel()
 	s := serve(t, scripted{})
-	for _, path := range []string{"/", "/venues/a", "/venues/a/pegs/1", "/gauges/a", "/find?q=x", "/venues/a/pegs/1.json", "/venues/a.json", "/venues.json"} {
+	for _, path := range []string{"/", "/venues/a", "/venues/a/pegs/1", "/gauges/a", "/find?q=x", "/venues/a/pegs/1.json", "/venues/a.json", "/venues.json", "/gauges/a.json"} {
 		a := s.get(path)
 		if a.status != 200 || strings.Contains(a.body, "<script>alert") || !strings.Contains(a.body, "script") {
 			i := strings.Index(a.body, "<script>alert")

@@ -2,19 +2,19 @@ package handlers
 
 import (
 	"net/http"
+	"time"
 
+	"levelpeg/club"
+	"levelpeg/club/exchange"
 	"levelpeg/handlers/parse"
 	"levelpeg/web"
 )
 
+// gauge shows where a gauge stands and its history. What was asked of that and makes
+// no sense is said on the page without it.
 func (s *server) gauge(w http.ResponseWriter, r *http.Request) error {
-	offered := make([]int, len(web.GaugeSpans))
-	for i, span := range web.GaugeSpans {
-		offered[i] = span.Days
-	}
-	days, problem := parse.Days(r.URL.Query(), offered)
 	now := s.now()
-	v, err := s.book.Gauge(r.Context(), param(r, "gauge"), days, session(r), now)
+	v, problem, err := s.history(r, now)
 	if err != nil {
 		return err
 	}
@@ -23,4 +23,21 @@ func (s *server) gauge(w http.ResponseWriter, r *http.Request) error {
 		code, page.Problem = status(problem), sentence(problem)
 	}
 	return render(r.Context(), w, code, web.GaugeIn(page))
+}
+
+func (s *server) gaugeJSON(w http.ResponseWriter, r *http.Request) error {
+	v, problem, err := s.history(r, s.now())
+	if err == nil {
+		err = problem
+	}
+	if err != nil {
+		return err
+	}
+	return writeJSON(w, http.StatusOK, exchange.NewHistory(v))
+}
+
+func (s *server) history(r *http.Request, now time.Time) (v club.GaugeView, problem, err error) {
+	look, problem := parse.LookBack(r.URL.Query(), now)
+	v, err = s.book.Gauge(r.Context(), param(r, "gauge"), look, session(r), now)
+	return v, problem, err
 }

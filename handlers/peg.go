@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"time"
 
 	"levelpeg/club"
 	"levelpeg/club/exchange"
@@ -76,14 +77,17 @@ func (s *server) pegBook(r *http.Request, ask *club.Ask, wall club.Wall) (club.P
 		return v, err
 	}
 	ask.At, ask.River.Readings = at, readings
-	if !at.After(ask.Now) {
-		return v, nil
+	if last := len(readings) - 1; last >= 0 && at.After(readings[last].At) {
+		ask.River.History, err = s.history(ctx, v.Standing.Gauge.Slug, ask.Now)
 	}
-	gauge := v.Standing.Gauge.ID
-	ask.River.History, err = s.past.Of(ctx, gauge, ask.Now, func(ctx context.Context) ([]hydro.Reading, error) {
-		return s.book.Hours(ctx, gauge, ask.Now)
-	})
 	return v, err
+}
+
+// history is how a gauge has gone on before.
+func (s *server) history(ctx context.Context, gauge string, now time.Time) (*hydro.History, error) {
+	return s.past.Of(ctx, gauge, now, func(ctx context.Context) ([]club.HourMean, error) {
+		return s.book.Hours(ctx, gauge, now.Add(-club.HistoryBack), now)
+	})
 }
 
 // ask is what a query asks of a sheet, and what in it makes no sense.

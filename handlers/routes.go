@@ -31,6 +31,7 @@ func (s *server) routes() http.Handler {
 	r.Get("/venues/{venue}/pegs/{peg}", s.page(s.peg))
 	r.Get("/venues/{venue}/pegs/{peg}.json", s.json(s.pegJSON))
 	r.Get("/gauges/{gauge}", s.page(s.gauge))
+	r.Get("/gauges/{gauge}.json", s.json(s.gaugeJSON))
 	r.Get("/p/{code}", s.page(s.code))
 	r.Get("/find", s.page(s.find))
 	return r

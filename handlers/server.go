@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"levelpeg/club"
-	"levelpeg/hydro"
 	"levelpeg/static"
 	"levelpeg/web"
 )
@@ -23,10 +22,10 @@ type Book interface {
 	Peg(ctx context.Context, venue, label string, session []byte, now time.Time) (club.PegView, error)
 	// PegAt is Peg with the gauge's readings about a moment, on its datum: those around
 	// it, or the last few days' where it is to come. The moment is near enough by half a day.
-	PegAt(ctx context.Context, venue, label string, session []byte, now, at time.Time) (club.PegView, []hydro.Reading, error)
-	// Hours gives a gauge's hourly means of the last years, on its datum.
-	Hours(ctx context.Context, gauge int64, now time.Time) ([]hydro.Reading, error)
-	Gauge(ctx context.Context, slug string, days int, session []byte, now time.Time) (club.GaugeView, error)
+	PegAt(ctx context.Context, venue, label string, session []byte, now, at time.Time) (club.PegView, []club.Reading, error)
+	// Hours gives a gauge's hourly means from one moment to another, on its datum.
+	Hours(ctx context.Context, gauge string, from, to time.Time) ([]club.HourMean, error)
+	Gauge(ctx context.Context, slug string, look club.LookBack, session []byte, now time.Time) (club.GaugeView, error)
 	PegByCode(ctx context.Context, code string) (venue, label string, err error)
 	FindPegs(ctx context.Context, label string, words []string) ([]club.Found, error)
 	FindVenues(ctx context.Context, words []string) ([]club.Found, error)

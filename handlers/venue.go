@@ -4,6 +4,7 @@ import (
 	"net/http"
 
 	"levelpeg/club/exchange"
+	"levelpeg/handlers/parse"
 	"levelpeg/web"
 )
 
@@ -13,7 +14,12 @@ func (s *server) venue(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return render(r.Context(), w, http.StatusOK, web.VenueIn(web.NewVenuePage(s.assets, v, now, zone(v.Club))))
+	wall, problem := parse.Moment(r.URL.Query())
+	code, page := http.StatusOK, web.NewVenuePage(s.assets, v, wall.In(zone(v.Club)), now, zone(v.Club))
+	if problem != nil {
+		code, page.Problem = status(problem), sentence(problem)
+	}
+	return render(r.Context(), w, code, web.VenueIn(page))
 }
 
 func (s *server) venueJSON(w http.ResponseWriter, r *http.Request) error {

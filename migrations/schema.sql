@@ -104,6 +104,11 @@ CREATE FUNCTION public.peg_book(peg integer, now_at timestamp with time zone) RE
             where k.venue_id = v.id and (k.to_at is null or k.to_at > now_at) and (k.from_peg_id is null
                 or p.position between least(a.position, b.position) and greatest(a.position, b.position))
         ),
+        'fixtures', (
+            select json_agg(json_build_object('name', f.name, 'from', extract(epoch from f.starts_at) * 1000000,
+                'to', extract(epoch from f.ends_at) * 1000000) order by f.starts_at, f.id)
+            from fixtures f where f.venue_id = v.id and f.ends_at > now_at
+        ),
         'notes', (
             select json_agg(json_build_object('at', extract(epoch from n.at) * 1000000, 'by', coalesce(m.name, ''),
                 'author', coalesce(m.id, 0), 'text', n.text, 'low', n.low_mm, 'high', n.high_mm, 'private', n.private)
@@ -237,6 +242,27 @@ COMMENT ON TABLE public.club IS 'Settings: one database is one club.';
 COMMENT ON COLUMN public.club.place IS 'Whose law the pages speak of, for example England.';
 
 COMMENT ON COLUMN public.club.demo IS 'Made up by the demo, which alone may replace it.';
+
+CREATE TABLE public.fixtures (
+    id integer NOT NULL,
+    venue_id integer NOT NULL,
+    name text NOT NULL,
+    starts_at timestamp with time zone NOT NULL,
+    ends_at timestamp with time zone NOT NULL,
+    CONSTRAINT fixtures_check CHECK ((ends_at > starts_at)),
+    CONSTRAINT fixtures_name_check CHECK ((btrim(name) <> ''::text))
+);
+
+COMMENT ON TABLE public.fixtures IS 'A match on the club''s calendar, all along a venue.';
+
+ALTER TABLE public.fixtures ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.fixtures_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
 
 CREATE TABLE public.gauge_zeros (
     id integer NOT NULL,
@@ -600,6 +626,9 @@ ALTER TABLE ONLY public.closures
 ALTER TABLE ONLY public.club
     ADD CONSTRAINT club_pkey PRIMARY KEY (only_row);
 
+ALTER TABLE ONLY public.fixtures
+    ADD CONSTRAINT fixtures_pkey PRIMARY KEY (id);
+
 ALTER TABLE ONLY public.gauge_zeros
     ADD CONSTRAINT gauge_zeros_gauge_id_id_key UNIQUE (gauge_id, id);
 
@@ -677,6 +706,8 @@ ALTER TABLE ONLY public.venues
 
 CREATE INDEX closures_venue ON public.closures USING btree (venue_id, from_at);
 
+CREATE INDEX fixtures_venue ON public.fixtures USING btree (venue_id, ends_at);
+
 CREATE INDEX hazards_venue ON public.hazards USING btree (venue_id);
 
 CREATE INDEX level_rules_venue ON public.level_rules USING btree (venue_id);
@@ -702,6 +733,8 @@ CREATE INDEX soundings_run ON public.soundings USING btree (run_id, at);
 CREATE CONSTRAINT TRIGGER closures_changed AFTER INSERT OR DELETE OR UPDATE ON public.closures DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE CONSTRAINT TRIGGER club_changed AFTER INSERT OR DELETE OR UPDATE ON public.club DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE CONSTRAINT TRIGGER fixtures_changed AFTER INSERT OR DELETE OR UPDATE ON public.fixtures DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE CONSTRAINT TRIGGER gauge_zeros_changed AFTER INSERT OR DELETE OR UPDATE ON public.gauge_zeros DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
@@ -747,6 +780,9 @@ ALTER TABLE ONLY public.closures
 
 ALTER TABLE ONLY public.closures
     ADD CONSTRAINT closures_venue_id_to_peg_id_fkey FOREIGN KEY (venue_id, to_peg_id) REFERENCES public.pegs(venue_id, id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.fixtures
+    ADD CONSTRAINT fixtures_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
 
 ALTER TABLE ONLY public.gauge_zeros
     ADD CONSTRAINT gauge_zeros_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id) ON DELETE CASCADE;

@@ -3,6 +3,7 @@ package web
 import (
 	"math"
 	"strconv"
+	"time"
 
 	"levelpeg/club"
 )
@@ -72,4 +73,14 @@ func chosenSlug(s *club.Sheet) string {
 		return ""
 	}
 	return s.Runs[s.Chosen].Slug
+}
+
+// clockLayout is how an address has a time: as the club's clock shows it.
+const clockLayout = "2006-01-02T15:04"
+
+func clock(at time.Time, loc *time.Location) string { return at.In(loc).Format(clockLayout) }
+
+// atHref is the address of a page of a venue or a peg at a time to come.
+func atHref(path string, at time.Time, loc *time.Location) string {
+	return path + "?at=" + clock(at, loc)
 }

@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"levelpeg/club"
@@ -13,13 +14,23 @@ type GaugePage struct {
 	Shell       Shell
 	Name, River string
 	Level       LevelLine
+	Standing    string   // what that level means on this board
+	Cares       []string // rules of the club that hold at that level
 	Problem     string
 	Chart       draw.Levels
+	When, Went  string // what the drawing is of
+	How         string // how to read it
+	Expected    string // what is foretold, in words
+	Table       LevelTable
+	Earlier     string // addresses; empty where there is nothing
+	Later, Now  string
 	Spans       []SpanLink
+	Date        DateBox
 	Facts       []Pair
 	Venues      []PegTagLine
 	Rules       []string
 	Zeros       []string
+	JSON        string
 }
 
 // SpanLink is one of the spans to look back over.
@@ -28,21 +39,25 @@ type SpanLink struct {
 	Chosen      bool
 }
 
-// GaugeSpans are the spans the page offers to look back over, in days.
-var GaugeSpans = []struct {
-	Days  int
-	Label string
-}{{2, "2 days"}, {7, "a week"}, {30, "a month"}, {365, "a year"}, {1826, "5 years"}, {7305, "20 years"}}
+// DateBox asks up to which day to look.
+type DateBox struct{ Span, Value, Latest string }
 
 // NewGaugePage shapes a gauge for the page.
 func NewGaugePage(a Assets, v club.GaugeView, now time.Time, loc *time.Location) GaugePage {
 	g, off := v.Standing.Gauge, v.Standing.Zero.OffsetM
+	h := history{v: v, now: now, loc: loc}
 	p := GaugePage{
 		Shell: NewShell(a, v.Club, v.Member, g.Name), Name: g.Name, River: g.River,
-		Level: levelLine(v.Standing, now), Chart: levelsChart(v, now, loc),
+		Level: levelLine(v.Standing, now), Standing: standingWords(v.Standing), Cares: rulesThatHold(v),
+		Chart: h.chart(), When: h.when(), Went: h.went(), How: h.how(), Expected: h.expected(), Table: h.table(),
+		Earlier: h.earlier(), Later: h.later(), Spans: h.spans(),
+		Date: DateBox{v.Span.Slug, v.To.Add(-1).In(loc).Format(time.DateOnly), now.In(loc).Format(time.DateOnly)},
+		JSON: h.href(".json", v.Span.Slug, h.past()),
 	}
-	for _, s := range GaugeSpans {
-		p.Spans = append(p.Spans, SpanLink{s.Label, fmt.Sprintf("/gauges/%s?days=%d", g.Slug, s.Days), s.Days == v.Days})
+	if h.past().IsZero() {
+		p.Date.Value = ""
+	} else {
+		p.Now = h.href("", v.Span.Slug, time.Time{})
 	}
 	p.Facts = []Pair{{"Ordinary range", metres(g.LowM-off) + " to " + metres(g.HighM-off)}}
 	if g.FloodM != 0 {
@@ -61,31 +76,54 @@ func NewGaugePage(a Assets, v club.GaugeView, now time.Time, loc *time.Location)
 	return p
 }
 
-func levelsChart(v club.GaugeView, now time.Time, loc *time.Location) draw.Levels {
-	off := v.Standing.Zero.OffsetM
-	d := draw.Levels{
-		Title: fmt.Sprintf("%s over the last %s", v.Standing.Gauge.Name, daysWords(v.Days)),
-		From:  now.AddDate(0, 0, -v.Days), To: now, Loc: loc, Step: v.Step,
+// standingWords says how the level lies in the board's ordinary range.
+func standingWords(st club.Standing) string {
+	if st.Latest == nil {
+		return ""
 	}
-	for _, s := range v.Spans {
-		d.Spans = append(d.Spans, draw.LevelSpan{At: s.From, LowM: s.LeastM - off, HighM: s.MostM - off, MidM: s.Mid - off})
+	level, off := st.Latest.LevelM, st.Zero.OffsetM
+	low, high := st.Gauge.LowM-off, st.Gauge.HighM-off
+	switch {
+	case level > high:
+		return "That is " + metres(level-high) + " above the board's ordinary range."
+	case level < low:
+		return "That is " + metres(low-level) + " below the board's ordinary range."
 	}
-	for _, r := range v.Rules {
-		if r.AboveM != nil && r.Effect == club.NoFishing {
-			d.Rules = append(d.Rules, *r.AboveM-off)
-		}
-	}
-	if v.Standing.Latest != nil {
-		d.Latest = &v.Standing.Latest.LevelM
-	}
-	return d
+	return "That is in the board's ordinary range, " + metres(low) + " to " + metres(high) + "."
 }
 
-func daysWords(days int) string {
-	for _, s := range GaugeSpans {
-		if s.Days == days {
-			return s.Label
+// rulesThatHold are the club's rules that speak at the latest level.
+func rulesThatHold(v club.GaugeView) []string {
+	var out []string
+	if v.Standing.Latest == nil {
+		return nil
+	}
+	off := v.Standing.Zero.OffsetM
+	for _, r := range v.Rules {
+		if r.Holds(v.Standing.Latest.LevelM + off) {
+			out = append(out, r.Words(off))
 		}
 	}
-	return count(days, "day")
+	return out
+}
+
+// ruleMarks are the club's rules as the drawing has them.
+func ruleMarks(rules []club.LevelRule, offsetM float64) []draw.Rule {
+	var out []draw.Rule
+	add := func(r club.LevelRule, side string, m float64) {
+		word := "care "
+		if r.Effect == club.NoFishing {
+			word = "no fishing "
+		}
+		out = append(out, draw.Rule{LevelM: m - offsetM, Words: word + side + strings.TrimSuffix(metres(m-offsetM), " m")})
+	}
+	for _, r := range rules {
+		if r.AboveM != nil {
+			add(r, "above ", *r.AboveM)
+		}
+		if r.BelowM != nil {
+			add(r, "below ", *r.BelowM)
+		}
+	}
+	return out
 }

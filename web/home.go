@@ -24,6 +24,7 @@ type VenueTile struct {
 	Level                    LevelLine
 	Stave                    templ.Component
 	Stops                    StopBox
+	Next                     *FixtureLine // the next fixture; nil where none is to come
 	Pegs                     []PegTagLine
 }
 
@@ -52,6 +53,10 @@ func NewHomePage(a Assets, h club.Home, now time.Time, loc *time.Location) HomeP
 			Stave: miniStave("cm"+strconv.Itoa(i), v.Standing),
 			Name:  v.Venue.Name, River: v.Venue.River, Href: "/venues/" + v.Venue.Slug, About: v.Venue.About,
 			Level: levelLine(v.Standing, now), Stops: stopBox(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
+		}
+		if v.Next != nil {
+			next := fixtureLine(v.Venue.Slug, *v.Next, now, loc)
+			t.Next = &next
 		}
 		if pegs <= pegsOnHome {
 			t.Pegs = pegTagLines(v.Venue.Slug, v.Pegs)

@@ -44,15 +44,12 @@ func momentLine(s *club.Sheet) *MomentLine {
 	return m
 }
 
-// momentValue is a moment as a form and an address have it.
-const momentValue = "2006-01-02T15:04"
-
 // momentPair is the moment a sheet was asked for, as an address has it.
 func momentPair(s *club.Sheet) []Pair {
 	if s.Level.At.IsZero() || s.Level.Asked {
 		return nil
 	}
-	return []Pair{{"at", s.Level.At.In(s.Loc).Format(momentValue)}}
+	return []Pair{{"at", clock(s.Level.At, s.Loc)}}
 }
 
 // HourForm asks for the sheet at another hour.
@@ -68,12 +65,8 @@ func hourForm(s *club.Sheet) HourForm {
 		f.Value = p[0].Text
 	}
 	for _, x := range s.Fixtures {
-		at := Pair{"at", x.Starts.In(s.Loc).Format(momentValue)}
-		f.Fixtures = append(f.Fixtures, SpanLink{Label: fixtureWhen(x.Starts, s.Loc) + ": " + x.Name, Href: address(s, s.Peg.Label, []Pair{at}, f.Keep)})
+		at := Pair{"at", clock(x.Starts, s.Loc)}
+		f.Fixtures = append(f.Fixtures, SpanLink{Label: x.Name + ", " + x.Words(s.Now, s.Loc), Href: address(s, s.Peg.Label, []Pair{at}, f.Keep)})
 	}
 	return f
-}
-
-func fixtureWhen(at time.Time, loc *time.Location) string {
-	return at.In(loc).Format("Mon 2 January, 15:04")
 }

@@ -16,14 +16,25 @@ type VenuePage struct {
 	Cares                    []club.Care
 	Pegs                     []PegRow
 	Rules, Closures          []string
+	Fixtures                 []FixtureLine
+	At                       string // what the pegs' links ask, in words; empty where they ask for the latest
 	JSON                     string
+	Problem                  string
 }
 
 // PegRow is a peg in its venue's list.
 type PegRow struct{ Label, Href, Bank, Known, Mark string }
 
-// NewVenuePage shapes a venue for the page.
-func NewVenuePage(a Assets, v club.VenueView, now time.Time, loc *time.Location) VenuePage {
+// FixtureLine is a fixture, and the address of its venue at the hour it begins.
+type FixtureLine struct{ Name, When, Href string }
+
+func fixtureLine(venueSlug string, f club.Fixture, now time.Time, loc *time.Location) FixtureLine {
+	return FixtureLine{Name: f.Name, When: f.Words(now, loc), Href: atHref("/venues/"+venueSlug, f.Starts, loc) + "#pegs"}
+}
+
+// NewVenuePage shapes a venue for the page. at is what the club's clock shows at the
+// time that the pegs' sheets are to answer for, written as if it were UTC; zero is now.
+func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Location) VenuePage {
 	off := v.Standing.Zero.OffsetM
 	p := VenuePage{
 		Shell: NewShell(a, v.Club, v.Member, v.Venue.Name).At(v.Venue),
@@ -35,7 +46,7 @@ func NewVenuePage(a Assets, v club.VenueView, now time.Time, loc *time.Location)
 		JSON:  "/venues/" + v.Venue.Slug + ".json",
 	}
 	for _, l := range v.Pegs {
-		p.Pegs = append(p.Pegs, pegRow(v.Venue.Slug, l, now, loc))
+		p.Pegs = append(p.Pegs, pegRow(v.Venue.Slug, l, at, now, loc))
 	}
 	for _, r := range v.Rules {
 		p.Rules = append(p.Rules, atPeg(r.PegLabel)+r.Words(off))
@@ -43,11 +54,20 @@ func NewVenuePage(a Assets, v club.VenueView, now time.Time, loc *time.Location)
 	for _, c := range v.Closures {
 		p.Closures = append(p.Closures, atPegs(c)+c.Words(now, loc))
 	}
+	for _, f := range v.Fixtures {
+		p.Fixtures = append(p.Fixtures, fixtureLine(v.Venue.Slug, f, now, loc))
+	}
+	if !at.IsZero() {
+		p.At = at.Format("Mon 2 January 2006, 15:04")
+	}
 	return p
 }
 
-func pegRow(slug string, l club.PegLine, now time.Time, loc *time.Location) PegRow {
+func pegRow(slug string, l club.PegLine, at, now time.Time, loc *time.Location) PegRow {
 	r := PegRow{Label: l.Peg.Label, Href: "/venues/" + slug + "/pegs/" + l.Peg.Label, Bank: string(l.Peg.Bank), Known: "not plumbed yet"}
+	if !at.IsZero() {
+		r.Href = atHref(r.Href, at, time.UTC)
+	}
 	if l.Soundings > 0 {
 		r.Known = count(l.Soundings, "sounding") + " on " + count(l.Runs, "run") + ", last " + ago(max(0, now.Sub(l.Last)))
 	}

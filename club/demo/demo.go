@@ -49,11 +49,21 @@ func MakeWithTruth(now time.Time) (club.Book, Truth) {
 		book.Gauges = append(book.Gauges, g.book())
 	}
 	codes := newCoder()
+	loc := zone(book.Club)
 	for _, v := range venueSpecs() {
-		m := venueMaker{spec: v, cal: cal, gauge: gaugeOf(gauges, v.gaugeSlug), truth: truth, codes: codes}
+		m := venueMaker{spec: v, cal: cal, gauge: gaugeOf(gauges, v.gaugeSlug), truth: truth, codes: codes, loc: loc}
 		book.Venues = append(book.Venues, m.make())
 	}
 	return book, truth
+}
+
+// zone is where the club's clocks are; UTC on a machine that does not know it.
+func zone(c club.Club) *time.Location {
+	loc, err := c.Zone()
+	if err != nil {
+		return time.UTC
+	}
+	return loc
 }
 
 // calendar holds the dates the demo hangs on, all relative to the latest reading.

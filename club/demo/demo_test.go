@@ -61,6 +61,7 @@ func TestAtAnyNow(t *testing.T) {
 				checkRunsAreSoundedUnevenly,
 				checkHazardsAndClosures,
 				checkNotes,
+				checkFixtures,
 			} {
 				check(t, now, b, truth)
 			}

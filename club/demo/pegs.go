@@ -14,6 +14,7 @@ type venueMaker struct {
 	gauge *gauge
 	truth Truth
 	codes *coder
+	loc   *time.Location
 }
 
 func (m *venueMaker) make() club.VenueBook {
@@ -23,6 +24,7 @@ func (m *venueMaker) make() club.VenueBook {
 		Hazards:   m.spec.hazards,
 		Rules:     m.spec.rules,
 		Closures:  closures(m.cal, m.spec.venue.Slug),
+		Fixtures:  fixtures(m.cal, m.spec.venue.Slug, m.loc),
 	}
 	for i, label := range m.spec.labels() {
 		out.Pegs = append(out.Pegs, m.peg(i+1, label))

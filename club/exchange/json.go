@@ -26,6 +26,7 @@ type VenueCard struct {
 	Gauge Gauge    `json:"gauge"`
 	Stops []string `json:"do_not_fish"`
 	Pegs  []string `json:"pegs"`
+	Next  *Fixture `json:"next_fixture"`
 }
 
 // Gauge is how a gauge stands.
@@ -47,6 +48,7 @@ type Venue struct {
 	Access   string    `json:"access"`
 	Cautions []string  `json:"cautions"`
 	Closures []Closure `json:"closures"`
+	Fixtures []Fixture `json:"fixtures"`
 	PegList  []Peg     `json:"peg_list"`
 }
 
@@ -87,6 +89,9 @@ func NewVenues(h club.Home, now time.Time, loc *time.Location) Venues {
 		for _, p := range v.Pegs {
 			c.Pegs = append(c.Pegs, p.Label)
 		}
+		if v.Next != nil {
+			c.Next = new(fixture(*v.Next))
+		}
 		out.Venues = append(out.Venues, c)
 	}
 	return out
@@ -96,7 +101,13 @@ func NewVenues(h club.Home, now time.Time, loc *time.Location) Venues {
 func NewVenue(v club.VenueView, now time.Time, loc *time.Location) Venue {
 	out := Venue{
 		VenueCard: card(v.Venue, v.Standing, club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
-		About:     v.Venue.About, Access: v.Venue.Access, Cautions: cautions(club.VenueCares(v)), Closures: closures(v.Closures), PegList: []Peg{},
+		About:     v.Venue.About, Access: v.Venue.Access, Cautions: cautions(club.VenueCares(v)), Closures: closures(v.Closures), Fixtures: []Fixture{}, PegList: []Peg{},
+	}
+	for _, f := range v.Fixtures {
+		out.Fixtures = append(out.Fixtures, fixture(f))
+	}
+	if len(out.Fixtures) > 0 {
+		out.Next = &out.Fixtures[0]
 	}
 	for _, l := range v.Pegs {
 		out.Pegs = append(out.Pegs, l.Peg.Label)

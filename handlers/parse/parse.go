@@ -11,7 +11,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"levelpeg/club"
 	"levelpeg/rig"
@@ -41,50 +40,6 @@ func Level(q url.Values) (*float64, error) {
 	}
 	v = math.Round(v*100) / 100
 	return &v, nil
-}
-
-// momentFormats are how an hour may be written, by forms and by people.
-var momentFormats = []string{"2006-01-02T15:04", "2006-01-02T15:04:05", "2006-01-02 15:04"}
-
-// Moment reads a day and an hour from a query's "at", by the clock on the club's wall
-// or with a zone (RFC 3339). It is zero where the query has none.
-func Moment(q url.Values) (club.Wall, error) {
-	text := strings.TrimSpace(q.Get("at"))
-	if !q.Has("at") {
-		return club.Wall{}, nil
-	}
-	if q.Has("level") {
-		return club.Wall{}, club.Faultf(club.Invalid, "Ask for a level or for an hour, not for both.")
-	}
-	for _, f := range momentFormats {
-		if t, err := time.Parse(f, text); err == nil {
-			return club.Wall{Clock: t}, nil
-		}
-	}
-	// A plus that was not escaped comes as a space.
-	if t, err := time.Parse(time.RFC3339, strings.ReplaceAll(text, " ", "+")); err == nil {
-		return club.Wall{Clock: t, Zoned: true}, nil
-	}
-	if text == "" {
-		return club.Wall{}, club.Faultf(club.Invalid, "Choose a day and an hour, such as 2026-11-28T10:00.")
-	}
-	return club.Wall{}, club.Faultf(club.Invalid, "“%s” is not a day and an hour. Write it like 2026-11-28T10:00.", short(text))
-}
-
-// Days reads how far back to look, one of the days offered; the first where the
-// query says nothing.
-func Days(q url.Values, offered []int) (int, error) {
-	text := q.Get("days")
-	if text == "" {
-		return offered[0], nil
-	}
-	n, err := strconv.Atoi(text)
-	for _, d := range offered {
-		if err == nil && n == d {
-			return n, nil
-		}
-	}
-	return offered[0], club.Faultf(club.Invalid, "“%s” is not a span this page looks back over. Choose one below the drawing.", short(text))
 }
 
 // Tackle reads the "chart", "shot" and "olivette" of a query; a part that makes no

@@ -57,20 +57,6 @@ func TestLevelOfAnything(t *testing.T) {
 	})
 }
 
-func TestDays(t *testing.T) {
-	offered := []int{2, 7, 30}
-	for text, want := range map[string]int{"": 2, "2": 2, "7": 7, "30": 30, "+7": 7, "07": 7} {
-		if n, err := parse.Days(url.Values{"days": {text}}, offered); err != nil || n != want {
-			t.Errorf("%q: %d, %v, want %d", text, n, err, want)
-		}
-	}
-	for _, text := range []string{"3", "-7", "7.0", "x", " 7", "99999999999999999999", strings.Repeat("7", 500)} {
-		if n, err := parse.Days(url.Values{"days": {text}}, offered); club.KindOf(err) != club.Invalid || n != 2 {
-			t.Errorf("%.20q: %d, %v, want a refusal and the first", text, n, err)
-		}
-	}
-}
-
 func TestTackle(t *testing.T) {
 	for text, want := range map[string]club.Tackle{
 		"": {},

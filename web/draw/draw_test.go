@@ -10,7 +10,6 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/a-h/templ"
 	"pgregory.net/rapid"
@@ -171,41 +170,6 @@ func TestRunAtTheMark(t *testing.T) {
 		for i := 1; i < len(mid); i++ {
 			if mid[i].y < mid[i-1].y {
 				t.Errorf("the next run at %v m: the bed goes uphill from %v to %v", nextM, mid[i-1], mid[i])
-			}
-		}
-	}
-}
-
-func TestLevels(t *testing.T) {
-	now := time.Date(2025, 10, 18, 10, 0, 0, 0, time.UTC)
-	level := -0.25
-	for name, d := range map[string]Levels{
-		"nothing":   {Title: "<none> & 'none'"},
-		"one span":  {Spans: []LevelSpan{{At: now.Add(-2 * time.Hour), LowM: 1, HighM: 1, MidM: 1}}},
-		"below":     {Spans: []LevelSpan{{At: now.Add(-2 * time.Hour), LowM: -0.4, HighM: -0.2, MidM: -0.3}}, Latest: &level, Rules: []float64{1.85}},
-		"with gaps": {Spans: []LevelSpan{{At: now.Add(-20 * time.Hour), LowM: 1, HighM: 1.1, MidM: 1}, {At: now.Add(-19 * time.Hour), LowM: 1, HighM: 1.2, MidM: 1}, {At: now.Add(-9 * time.Hour), LowM: 1, HighM: 1.1, MidM: 1}}},
-	} {
-		for _, days := range []int{2, 7, 30, 365, 1826, 7305} {
-			d.From, d.To, d.Loc, d.Step = now.AddDate(0, 0, -days), now, time.UTC, time.Hour
-			svg := drawn(t, d.Draw())
-			all := elements(t, svg)
-			if strings.Contains(svg, "NaN") || strings.Contains(svg, "Inf") {
-				t.Errorf("%s over %d days: %s", name, days, svg)
-			}
-			bands := 0
-			for _, e := range all {
-				if e["class"] == "band" {
-					bands++
-				}
-			}
-			if want := map[string]int{"nothing": 0, "one span": 1, "below": 1, "with gaps": 2}[name]; bands != want {
-				t.Errorf("%s over %d days: %d unbroken bands, want %d", name, days, bands, want)
-			}
-			s := d.scale()
-			if d.Latest != nil {
-				if y := find(t, all, "class", "now").number(t, "cy"); math.Abs(y-s.y(level)) > 0.051 || y < chartT || y > chartB {
-					t.Errorf("%s: the latest is at %v, its level at %v", name, y, s.y(level))
-				}
 			}
 		}
 	}

@@ -1,9 +1,9 @@
 package draw
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"strconv"
 	"time"
 
 	"github.com/a-h/templ"
@@ -12,27 +12,52 @@ import (
 // Levels is the chart of a gauge: levels in metres on the zero in force.
 type Levels struct {
 	Title    string
-	From, To time.Time
+	From, To time.Time // of the history; what is foretold comes after it
 	Loc      *time.Location
-	Step     time.Duration
+	Step     time.Duration // that one span stands for; 0 for a reading
+	Gap      time.Duration // two spans that begin further apart are not joined
 	Spans    []LevelSpan
-	Rules    []float64 // levels above which the club stops fishing
-	Latest   *float64
+	Rules    []Rule
+	Zeros    []time.Time // when a new zero began
+	Latest   *LevelAt    // where the water stands; nil where the history ends before now
+	Fan      []FanPoint  // what is foretold, soonest first
 }
 
-// LevelSpan is an hour or a day.
+// LevelSpan is the least, most and mean from a time on.
 type LevelSpan struct {
 	At                time.Time
 	LowM, HighM, MidM float64
 }
 
+// LevelAt is a level at a time.
+type LevelAt struct {
+	At     time.Time
+	LevelM float64
+}
+
+// Rule is a level at which a rule of the club begins.
+type Rule struct {
+	LevelM float64
+	Words  string
+}
+
+// FanPoint is a level to come, and the range it is thought to be in.
+type FanPoint struct {
+	At                time.Time
+	MidM, LowM, HighM float64
+}
+
 const (
-	chartW, chartH = 360.0, 220.0
+	chartW, chartH = 360.0, 240.0
 	chartL, chartR = 62.0, chartW - 6
 	chartT, chartB = 14.0, chartH - 28
 	labelApart     = 14.0
 	tickRoom       = 22.0 // half a date's width
+	wordRoom       = 62.0 // the width of "new zero"
 )
+
+// fanShare is the most of the drawing's width that what is foretold takes.
+const fanShare = 0.4
 
 type chartScale struct {
 	from, to   time.Time
@@ -42,80 +67,205 @@ type chartScale struct {
 func (s chartScale) x(t time.Time) float64 {
 	return chartL + float64(t.Sub(s.from))/float64(s.to.Sub(s.from))*(chartR-chartL)
 }
+
 func (s chartScale) y(m float64) float64 {
 	return chartB - (m-s.lowM)/(s.topM-s.lowM)*(chartB-chartT)
 }
 
-// Draw draws the levels as a band from the least to the most of each span, with
-// the mean through it. A gap in the readings is a gap in the drawing.
+// Draw draws the levels as a band from the least to the most of each span, with the
+// mean through it. A gap in the readings is a gap in the drawing.
 func (d Levels) Draw() templ.Component {
-	d.thin()
+	d.Fan = d.fanShown()
 	s := d.scale()
-	c := make(canvas, 0, 4000+24*len(d.Spans))
+	c := make(canvas, 0, 4000+36*len(d.Spans))
 	c.s(`<svg class="levels" viewBox="0 0 `, num(chartW), " ", num(chartH), `" role="img" aria-labelledby="lev-t"><title id="lev-t">`,
 		templ.EscapeString(d.Title), `</title>`)
 	d.grid(&c, s)
-	for _, run := range d.unbroken() {
-		band(&c, s, run, d.Step)
-	}
+	d.history(&c, s)
+	d.fan(&c, s)
 	d.rules(&c, s)
+	d.zeros(&c, s)
+	var level *float64
 	if d.Latest != nil {
-		c.s(`<circle class="now"`)
-		c.attr("cx", chartR-3)
-		c.attr("cy", s.y(*d.Latest))
-		c.s(` r="4.5"/>`)
+		level = &d.Latest.LevelM
+		d.now(&c, s)
 	}
-	board{id: "cm", topM: s.topM, botM: s.lowM, top: chartT, bottom: chartB, right: chartL - 8, wide: 16, level: d.Latest}.numbered(&c, d.step(s))
+	board{id: "cm", topM: s.topM, botM: s.lowM, top: chartT, bottom: chartB, right: chartL - 8, wide: 16, level: level}.numbered(&c, d.step(s))
 	if len(d.Spans) == 0 {
-		c.text("mid", (chartL+chartR)/2, chartH/2, "no levels in this time")
+		c.text("start", chartL+6, chartB-30, "no levels in this time")
 	}
 	c.s("</svg>")
 	return c.component()
 }
 
-// mostSpans is how many spans are drawn: more would share the drawing's columns.
-const mostSpans = 360
+// fanShown leaves out of what is foretold what would take too much of the drawing.
+func (d Levels) fanShown() []FanPoint {
+	room := time.Duration(float64(d.To.Sub(d.From)) * fanShare / (1 - fanShare))
+	return slices.DeleteFunc(slices.Clone(d.Fan), func(p FanPoint) bool { return p.At.Sub(d.To) > room })
+}
 
-// thin makes one span of several neighbours where there are more than can be told
-// apart, keeping the least and the most of them. A gap stays a gap.
-func (d *Levels) thin() {
-	every := (len(d.Spans) + mostSpans - 1) / mostSpans
-	if every < 2 {
-		return
+func (d Levels) scale() chartScale {
+	low, top := math.Inf(1), math.Inf(-1)
+	take := func(lo, hi float64) { low, top = math.Min(low, lo), math.Max(top, hi) }
+	for _, s := range d.Spans {
+		take(s.LowM, s.HighM)
 	}
-	var out []LevelSpan
-	n := 0 // spans in the last of out
+	for _, p := range d.Fan {
+		take(p.LowM, p.HighM)
+	}
+	if d.Latest != nil {
+		take(d.Latest.LevelM, d.Latest.LevelM)
+	}
+	for _, r := range d.Rules {
+		take(r.LevelM, r.LevelM)
+	}
+	if low > top {
+		low, top = 0, 1
+	}
+	if top-low < 0.4 {
+		low, top = low-0.2, top+0.2
+	}
+	s := chartScale{from: d.From, to: d.To, lowM: math.Floor((low-0.05)*10) / 10, topM: math.Ceil((top+0.05)*10) / 10}
+	if n := len(d.Fan); n > 0 && d.Fan[n-1].At.After(s.to) {
+		s.to = d.Fan[n-1].At
+	}
+	if !s.to.After(s.from) {
+		s.from = s.to.Add(-time.Hour)
+	}
+	return s
+}
+
+// unbroken splits the spans where the readings have a gap.
+func (d Levels) unbroken() [][]LevelSpan {
+	var out [][]LevelSpan
 	for i, s := range d.Spans {
-		if i == 0 || n == every || d.gapBefore(i) {
-			out, n = append(out, s), 1
+		if i == 0 || s.At.Sub(d.Spans[i-1].At) > d.Gap {
+			out = append(out, nil)
+		}
+		out[len(out)-1] = append(out[len(out)-1], s)
+	}
+	return out
+}
+
+// history draws what is joined as a band and a course, and each span that stands
+// alone as a stroke from its least to its most, which for one reading is a dot.
+func (d Levels) history(c *canvas, s chartScale) {
+	at := func(p LevelSpan) float64 { return math.Max(chartL, math.Min(chartR, s.x(p.At.Add(d.Step/2)))) }
+	var alone canvas
+	for _, run := range d.unbroken() {
+		if len(run) > 1 {
+			band(c, s, run, at)
 			continue
 		}
-		last := &out[len(out)-1]
-		last.LowM, last.HighM = math.Min(last.LowM, s.LowM), math.Max(last.HighM, s.HighM)
-		last.MidM += (s.MidM - last.MidM) / float64(n+1)
-		n++
+		alone.s("M")
+		alone.point(at(run[0]), s.y(run[0].LowM))
+		alone.s("L")
+		alone.point(at(run[0]), s.y(run[0].HighM))
 	}
-	d.Spans, d.Step = out, d.Step*time.Duration(every)
+	if len(alone) > 0 {
+		c.s(`<path class="alone" d="`, string(alone), `"/>`)
+	}
 }
 
-func (d *Levels) gapBefore(i int) bool {
-	return d.Spans[i].At.Sub(d.Spans[i-1].At) > d.Step+d.Step/2
-}
-
-// rules draws the levels above which the club stops fishing. The lowest has its
-// words under its line and the highest over it, so that two do not run together;
-// those between have the line alone, and stand in the list below the drawing.
-func (d Levels) rules(c *canvas, s chartScale) {
-	rules := slices.Sorted(slices.Values(d.Rules))
-	for i, r := range rules {
-		c.line("rule", chartL, s.y(r), chartR, s.y(r))
-		words := "no fishing above " + strconv.FormatFloat(r, 'f', 2, 64)
-		switch i {
-		case len(rules) - 1:
-			c.text("end", chartR, s.y(r)-4, words)
-		case 0:
-			c.text("end", chartR, s.y(r)+labelApart, words)
+func band(c *canvas, s chartScale, run []LevelSpan, at func(LevelSpan) float64) {
+	if slices.ContainsFunc(run, func(p LevelSpan) bool { return p.HighM > p.LowM }) {
+		c.s(`<path class="band" d="M`)
+		for i, p := range run {
+			join(c, i)
+			c.point(at(p), s.y(p.HighM))
 		}
+		for _, p := range slices.Backward(run) {
+			c.s("L")
+			c.point(at(p), s.y(p.LowM))
+		}
+		c.s(`Z"/>`)
+	}
+	c.s(`<path class="course" d="M`)
+	for i, p := range run {
+		join(c, i)
+		c.point(at(p), s.y(p.MidM))
+	}
+	c.s(`"/>`)
+}
+
+// fan draws what is foretold: its range, and a dashed line through the middle.
+func (d Levels) fan(c *canvas, s chartScale) {
+	if len(d.Fan) < 2 {
+		return
+	}
+	c.s(`<path class="fan" d="M`)
+	for i, p := range d.Fan {
+		join(c, i)
+		c.point(s.x(p.At), s.y(p.HighM))
+	}
+	for _, p := range slices.Backward(d.Fan) {
+		c.s("L")
+		c.point(s.x(p.At), s.y(p.LowM))
+	}
+	c.s(`Z"/><path class="foretold" d="M`)
+	for i, p := range d.Fan {
+		join(c, i)
+		c.point(s.x(p.At), s.y(p.MidM))
+	}
+	c.s(`"/>`)
+	if now := s.x(d.To); chartR-now > wordRoom {
+		c.line("nowline", now, chartT, now, chartB)
+		c.text("start", now+4, chartB-5, "expected")
+	}
+}
+
+func (d Levels) now(c *canvas, s chartScale) {
+	if d.Latest.At.Before(d.From) {
+		return // the board's mark shows it
+	}
+	c.s(`<circle class="now"`)
+	c.attr("cx", math.Min(s.x(d.Latest.At), chartR-3))
+	c.attr("cy", s.y(d.Latest.LevelM))
+	c.s(` r="4.5"/>`)
+}
+
+// rules draws the levels at which the club's rules begin. One too near the one above
+// it for words has the line alone, and stands in the list below the drawing.
+func (d Levels) rules(c *canvas, s chartScale) {
+	rules := slices.Clone(d.Rules)
+	slices.SortStableFunc(rules, func(a, b Rule) int { return cmp.Compare(b.LevelM, a.LevelM) })
+	said := math.Inf(-1)
+	for i, r := range rules {
+		if i > 0 && r.LevelM == rules[i-1].LevelM {
+			continue
+		}
+		y := s.y(r.LevelM)
+		c.line("rule", chartL, y, chartR, y)
+		if y-said >= labelApart {
+			c.text("end", chartR, y-4, r.Words)
+			said = y
+		}
+	}
+}
+
+// zeros marks where a new zero began.
+func (d Levels) zeros(c *canvas, s chartScale) {
+	free, end := chartL, chartR
+	if len(d.Fan) > 1 {
+		end = s.x(d.To)
+	}
+	for _, z := range d.Zeros {
+		x := s.x(z)
+		if x <= chartL || x >= chartR {
+			continue
+		}
+		c.line("plumb", x, chartT, x, chartB)
+		left := math.Min(math.Max(x-wordRoom/2, chartL), end-wordRoom)
+		if left >= free {
+			c.text("start", left, chartB-5, "new zero")
+			free = left + wordRoom
+		}
+	}
+}
+
+func join(c *canvas, i int) {
+	if i > 0 {
+		c.s("L")
 	}
 }
 
@@ -129,106 +279,16 @@ func (d Levels) step(s chartScale) float64 {
 	return 2
 }
 
-func (d Levels) scale() chartScale {
-	low, top := math.Inf(1), math.Inf(-1)
-	take := func(lo, hi float64) { low, top = math.Min(low, lo), math.Max(top, hi) }
-	for _, s := range d.Spans {
-		take(s.LowM, s.HighM)
-	}
-	if d.Latest != nil {
-		take(*d.Latest, *d.Latest)
-	}
-	for _, r := range d.Rules {
-		take(r, r)
-	}
-	if low > top {
-		low, top = 0, 1
-	}
-	if top-low < 0.4 {
-		low, top = low-0.2, top+0.2
-	}
-	return chartScale{from: d.From, to: d.To, lowM: math.Floor((low-0.05)*10) / 10, topM: math.Ceil((top+0.05)*10) / 10}
-}
-
-// unbroken splits the spans where the readings have a gap.
-func (d Levels) unbroken() [][]LevelSpan {
-	var out [][]LevelSpan
-	for i, s := range d.Spans {
-		if i == 0 || d.gapBefore(i) {
-			out = append(out, nil)
-		}
-		out[len(out)-1] = append(out[len(out)-1], s)
-	}
-	return out
-}
-
-// band draws each span at its middle. On a long look-back several days share a
-// dot; drawing them all still shows the least and the most.
-func band(c *canvas, s chartScale, run []LevelSpan, step time.Duration) {
-	at := func(p LevelSpan) float64 { return math.Max(chartL, math.Min(chartR, s.x(p.At.Add(step/2)))) }
-	c.s(`<path class="band" d="M`)
-	for i, p := range run {
-		join(c, i)
-		c.point(at(p), s.y(p.HighM))
-	}
-	for i := len(run) - 1; i >= 0; i-- {
-		c.s("L")
-		c.point(at(run[i]), s.y(run[i].LowM))
-	}
-	c.s(`Z"/><path class="course" d="M`)
-	for i, p := range run {
-		join(c, i)
-		c.point(at(p), s.y(p.MidM))
-	}
-	c.s(`"/>`)
-}
-
-func join(c *canvas, i int) {
-	if i > 0 {
-		c.s("L")
-	}
-}
-
 func (d Levels) grid(c *canvas, s chartScale) {
 	step := d.step(s)
 	for i := int(math.Ceil(s.lowM/step - 1e-9)); float64(i)*step <= s.topM; i++ {
 		c.line("grid", chartL, s.y(float64(i)*step), chartR, s.y(float64(i)*step))
 	}
-	for _, t := range d.ticks() {
+	for _, t := range ticks(s.from, s.to, d.Loc) {
 		x := s.x(t.at)
 		c.line("grid", x, chartT, x, chartB)
 		if x > chartL+tickRoom && x < chartR-tickRoom {
 			c.text("mid", x, chartH-8, t.label)
 		}
 	}
-}
-
-type tick struct {
-	at    time.Time
-	label string
-}
-
-// ticks are days, months or years, by how far the chart looks back.
-func (d Levels) ticks() []tick {
-	days := int(d.To.Sub(d.From).Hours() / 24)
-	y, m, day := d.To.In(d.Loc).Date()
-	var out []tick
-	add := func(at time.Time, layout string) {
-		if at.After(d.From) && at.Before(d.To) {
-			out = append(out, tick{at, at.Format(layout)})
-		}
-	}
-	for i := range 8 {
-		switch {
-		case days <= 10:
-			add(time.Date(y, m, day-i*max(1, days/5), 0, 0, 0, 0, d.Loc), "Mon 2")
-		case days <= 60:
-			add(time.Date(y, m, day-i*7, 0, 0, 0, 0, d.Loc), "2 Jan")
-		case days <= 500:
-			add(time.Date(y, m-time.Month(i*3), 1, 0, 0, 0, 0, d.Loc), "Jan 2006")
-		default:
-			add(time.Date(y-i*max(1, days/365/5), 1, 1, 0, 0, 0, 0, d.Loc), "2006")
-		}
-	}
-	return out
 }

@@ -1,0 +1,112 @@
+package db
+
+import (
+	"context"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"levelpeg/club"
+)
+
+// The reads below are for what the sums make of a gauge's past. Each takes its gauge
+// from the query around it (g), so that a page which knows its gauge only by a venue
+// can have them in its own statement or batch.
+
+// currentLevels are the readings of gauge g on the datum, of each its highest
+// revision, and none that was withdrawn.
+const currentLevels = `
+	select l.at, l.level_mm + z.offset_mm as mm, l.source
+	from levels l join gauge_zeros z on z.id = l.zero_id
+	where l.gauge_id = g.id and l.level_mm is not null
+	  and not exists (select from levels n where n.gauge_id = l.gauge_id and n.at = l.at and n.revision > l.revision)`
+
+// aroundLevels are the three readings up to the moment t.at and the three after it,
+// which is what a curve through them needs.
+const aroundLevels = `
+	(` + currentLevels + ` and l.at <= t.at order by l.at desc limit 3)
+	union all
+	(` + currentLevels + ` and l.at > t.at order by l.at limit 3)`
+
+const levelsAroundSQL = `
+	select l.at, l.mm, l.source
+	from gauges g cross join (select $2::timestamptz as at) t
+	left join lateral (` + aroundLevels + `) l on true
+	where g.slug = $1 order by l.at`
+
+const levelsBetweenSQL = `
+	select l.at, l.mm, l.source
+	from gauges g left join lateral (
+		select distinct on (l.at) l.at, l.level_mm + z.offset_mm as mm, l.source
+		from levels l join gauge_zeros z on z.id = l.zero_id
+		where l.gauge_id = g.id and l.at > $2 and l.at <= $3
+		order by l.at, l.revision desc
+	) l on true
+	where g.slug = $1 order by l.at`
+
+const hourMeansSQL = `
+	select h.hour, h.mean_mm
+	from gauges g left join levels_hour h on h.gauge_id = g.id and h.hour >= $2 and h.hour < $3
+	where g.slug = $1 order by h.hour`
+
+// LevelsAround gives the last three readings at or before a moment and the first
+// three after it, oldest first; fewer where there are fewer. It fails with
+// club.NotFound for a gauge the club does not have.
+func (db *DB) LevelsAround(ctx context.Context, gauge string, at time.Time) ([]club.Reading, error) {
+	out, err := db.readings(ctx, gauge, levelsAroundSQL, gauge, at)
+	return out, fail(err, "db.LevelsAround(%q, %v)", gauge, at)
+}
+
+// LevelsBetween gives every reading after from, up to and including to, oldest first.
+func (db *DB) LevelsBetween(ctx context.Context, gauge string, from, to time.Time) ([]club.Reading, error) {
+	out, err := db.readings(ctx, gauge, levelsBetweenSQL, gauge, from, to)
+	return out, fail(err, "db.LevelsBetween(%q, %v, %v)", gauge, from, to)
+}
+
+func (db *DB) readings(ctx context.Context, gauge, query string, args ...any) ([]club.Reading, error) {
+	rows, err := db.pool.Query(ctx, query, args...)
+	if err != nil {
+		return nil, err
+	}
+	out, err := scanReadings(rows)
+	if err == nil && rows.CommandTag().RowsAffected() == 0 {
+		return nil, db.gaugeNotFound(ctx, gauge)
+	}
+	return out, err
+}
+
+func scanReadings(rows pgx.Rows) ([]club.Reading, error) {
+	var out []club.Reading
+	var at *time.Time
+	var mm *int32
+	var source *string
+	_, err := pgx.ForEachRow(rows, []any{&at, &mm, &source}, func() error {
+		if at != nil && mm != nil {
+			out = append(out, club.Reading{At: *at, DatumM: metres(*mm), Source: club.Source(*source)})
+		}
+		return nil
+	})
+	return out, err
+}
+
+// Hours gives the mean of every hour that has a reading, of those that begin at from
+// or later and before to, oldest first.
+func (db *DB) Hours(ctx context.Context, gauge string, from, to time.Time) ([]club.HourMean, error) {
+	rows, err := db.pool.Query(ctx, hourMeansSQL, gauge, from, to)
+	if err != nil {
+		return nil, fail(err, "db.Hours(%q)", gauge)
+	}
+	var out []club.HourMean
+	var hour *time.Time
+	var mean *float32
+	tag, err := pgx.ForEachRow(rows, []any{&hour, &mean}, func() error {
+		if hour != nil {
+			out = append(out, club.HourMean{Hour: *hour, DatumM: float64(*mean) / 1000})
+		}
+		return nil
+	})
+	if err == nil && tag.RowsAffected() == 0 {
+		return nil, db.gaugeNotFound(ctx, gauge)
+	}
+	return out, fail(err, "db.Hours(%q, %v, %v)", gauge, from, to)
+}

@@ -1,0 +1,95 @@
+package db_test
+
+import (
+	_ "embed"
+	"io/fs"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"levelpeg/db"
+	"levelpeg/db/dbtest"
+	"levelpeg/migrations"
+)
+
+// step0001 is a small club's book as the program that knew only step 1 wrote it.
+//
+//go:embed testdata/step0001.sql
+var step0001 string
+
+// firstSteps are the landed steps up to one.
+func firstSteps(t *testing.T, last string) fstest.MapFS {
+	t.Helper()
+	files := fstest.MapFS{}
+	names, err := fs.Glob(migrations.FS, "*.sql")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range names {
+		body, err := fs.ReadFile(migrations.FS, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if name[:4] <= last {
+			files[name] = &fstest.MapFile{Data: body}
+		}
+	}
+	return files
+}
+
+// contents is every row of every table of step 1, but for what marks the steps.
+const contents = `select string_agg(t::text, e'\n' order by t) from (
+	select 'club ' || x::text as t from club x union all select 'member ' || x::text from members x
+	union all select 'session ' || x::text from sessions x union all select 'gauge ' || x::text from gauges x
+	union all select 'zero ' || x::text from gauge_zeros x union all select 'level ' || x::text from levels x
+	union all select 'hour ' || x::text from levels_hour x union all select 'day ' || x::text from levels_day x
+	union all select 'venue ' || x::text from venues x union all select 'peg ' || x::text from pegs x
+	union all select 'run ' || x::text from runs x union all select 'sounding ' || x::text from soundings x
+	union all select 'hazard ' || x::text from hazards x union all select 'rule ' || x::text from level_rules x
+	union all select 'closure ' || x::text from closures x union all select 'note ' || x::text from notes x
+	union all select 'revision ' || x::text from book_revision x) t`
+
+// pegBooks is what step 1's own function says of every peg; names that came later
+// are left out.
+const pegBooks = `select string_agg((peg_book(id, $1)::jsonb - 'fixtures')::text, e'\n' order by id) from pegs`
+
+// TestUpgradeFromStep1: a database that the release of step 1 filled holds every row
+// after the steps since, and reads the same.
+func TestUpgradeFromStep1(t *testing.T) {
+	t.Parallel()
+	url := dbtest.Empty(t)
+	if err := db.MigrateTo(background(t), url, firstSteps(t, "0001"), 1); err != nil {
+		t.Fatal(err)
+	}
+	s := connect(t, url)
+	s.do(step0001)
+	before, books := one[string](s, contents), one[string](s, pegBooks, now)
+	if n := strings.Count(before, "\n"); n < 150 || !strings.Contains(books, `"Bob's own"`) {
+		t.Fatalf("the old book holds %d rows", n)
+	}
+	if err := db.Migrate(background(t), url); err != nil {
+		t.Fatal(err)
+	}
+	if after := one[string](s, contents); after != before {
+		t.Errorf("the rows were\n%s\nand are\n%s", before, after)
+	}
+	if after := one[string](s, pegBooks, now); after != books {
+		t.Errorf("the pegs' books were\n%s\nand are\n%s", books, after)
+	}
+	sameRollups(s, "upgraded")
+
+	book := open(t, url)
+	v := readPeg(t, book, "3", token('a'))
+	if v.Member.Name != "Ann" || len(v.Runs) != 1 || len(v.Runs[0].Soundings) != 2 || len(v.Hazards) != 1 || len(v.Rules) != 1 || len(v.Fixtures) != 0 {
+		t.Errorf("the peg reads %+v", v)
+	}
+	if l := v.Standing.Latest; l == nil || !near(l.LevelM, 1.23) {
+		t.Errorf("the latest level reads %+v", l)
+	}
+	h, err := book.Home(background(t), nil, now)
+	if err != nil || len(h.Venues) != 2 || len(h.Venues[0].Pegs) != 5 || len(h.Venues[1].Closures) != 1 {
+		t.Errorf("the list of venues reads %+v, %v", h, err)
+	}
+	s.do(`insert into fixtures (venue_id, name, starts_at, ends_at) select id, 'First', $1, $2 from venues where slug = 'near'`, inDays(1, 9), inDays(1, 14))
+	sameNames(t, "the upgraded peg", readPeg(t, book, "3", nil).Fixtures, "First")
+}
