@@ -11,7 +11,7 @@ import (
 // River is what is known of a gauge's levels about a moment, on its datum.
 type River struct {
 	// Readings are those around a moment that is past, and the last few days' for one
-	// to come.
+	// to come, oldest first.
 	Readings []Reading
 	// History is how the gauge has gone on before; nil where that is not known.
 	History *hydro.History
@@ -20,17 +20,43 @@ type River struct {
 // at is the level at a moment on the datum. What lies after the last reading is foreseen
 // even where it is past by now.
 func (r *River) at(at time.Time) (hydro.Figure, error) {
-	readings := make([]hydro.Reading, len(r.Readings))
-	after := len(readings) > 0
-	for i, x := range r.Readings {
-		readings[i] = hydro.Reading{At: x.At, LevelM: x.DatumM}
-		after = after && x.At.Before(at)
-	}
-	if after {
+	readings := readingsOf(r.Readings)
+	if n := len(readings); n > 0 && at.After(readings[n-1].At) {
 		return r.History.Forecast(readings, at)
 	}
 	return hydro.LevelAt(readings, at)
 }
+
+func readingsOf(rs []Reading) []hydro.Reading {
+	out := make([]hydro.Reading, len(rs))
+	for i, x := range rs {
+		out[i] = hydro.Reading{At: x.At, LevelM: x.DatumM}
+	}
+	return out
+}
+
+// fanPoints is how many levels to come a gauge's page draws.
+const fanPoints = 24
+
+// Foresee fills Expected: as far ahead as a drawing of the span has room for, and not
+// past a fortnight. Where nothing was read lately nothing is foreseen.
+func (v *GaugeView) Foresee(h *hydro.History, now time.Time) error {
+	ahead := min(v.To.Sub(v.From)/3, fanMost)
+	fan, err := h.Fan(readingsOf(v.Recent), now.Add(ahead), ahead/fanPoints)
+	if errors.Is(err, hydro.ErrNoLevels) || errors.Is(err, hydro.ErrTooFar) {
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("club: levels to come of %s: %w", v.Standing.Gauge.Slug, err)
+	}
+	for _, p := range fan {
+		v.Expected = append(v.Expected, FanPoint{At: p.At, MidM: p.Mid, LowM: p.Low, HighM: p.High})
+	}
+	return nil
+}
+
+// fanMost leaves room for a last reading that is some days old.
+const fanMost = 10 * 24 * time.Hour
 
 // momentFormat is how a page names a moment.
 const momentFormat = "Mon 2 January 2006, 15:04"

@@ -107,6 +107,7 @@ type GaugeView struct {
 	First    time.Time // the day of the gauge's first reading; zero where there is none
 	By       Grain
 	Spans    []LevelSpan
+	Recent   []Reading  // of the last days, oldest first, for what is to come
 	Expected []FanPoint // from the latest reading on, soonest first; empty where nothing is foretold
 }
 

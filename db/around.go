@@ -49,6 +49,23 @@ const hourMeansSQL = `
 	from gauges g left join levels_hour h on h.gauge_id = g.id and h.hour >= $2 and h.hour < $3
 	where g.slug = $1 order by h.hour`
 
+// What is read of gauge g about a moment $2: the readings from three days before it, or
+// before now ($3) where it is to come, to a day after, since it is known to half a day
+// only; and three more on either side, however far.
+const momentLevels = `
+	cross join (select least($2::timestamptz, $3::timestamptz) as at) t
+	cross join lateral (
+		(` + currentLevels + ` and l.at between t.at - interval '3 days' and least($3, t.at + interval '1 day'))
+		union all (` + currentLevels + ` and l.at < t.at - interval '3 days' order by l.at desc limit 3)
+		union all (` + currentLevels + ` and l.at > t.at + interval '1 day' and l.at <= $3 order by l.at limit 3)
+	) l`
+
+const venueMomentSQL = `
+	select l.at, l.mm, l.source from venues v join gauges g on g.id = v.gauge_id` + momentLevels + ` where v.slug = $1 order by l.at`
+
+const gaugeMomentSQL = `
+	select l.at, l.mm, l.source from gauges g` + momentLevels + ` where g.slug = $1 order by l.at`
+
 // LevelsAround gives the last three readings at or before a moment and the first
 // three after it, oldest first; fewer where there are fewer. It fails with
 // club.NotFound for a gauge the club does not have.

@@ -48,6 +48,10 @@ func (db *DB) Gauge(ctx context.Context, slug string, look club.LookBack, sessio
 	b.Queue(gaugeVenuesSQL, slug).Query(func(rows pgx.Rows) error { return scanGaugeVenues(rows, &v) })
 	b.Queue(gaugeRulesSQL, slug).Query(func(rows pgx.Rows) error { return scanGaugeRules(rows, &v) })
 	queueHistory(b, slug, look, now, &v)
+	b.Queue(gaugeMomentSQL, slug, now, now).Query(func(rows pgx.Rows) (err error) {
+		v.Recent, err = scanReadings(rows)
+		return err
+	})
 	err := db.pool.SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
 		return v, db.gaugeNotFound(ctx, slug)

@@ -47,20 +47,6 @@ func (db *DB) Peg(ctx context.Context, venue, label string, session []byte, now 
 	return db.pegOf(key, known, row, now), nil
 }
 
-// What is read about a moment: the readings from three days before it, or before now
-// where it is to come, to a day after, since it is known to half a day only; and three
-// more on either side, however far.
-const momentLevelsSQL = `
-	select distinct l.at, l.mm, l.source
-	from venues v join gauges g on g.id = v.gauge_id
-	cross join (select least($2::timestamptz, $3::timestamptz) as at) t
-	cross join lateral (
-		(` + currentLevels + ` and l.at between t.at - interval '3 days' and least($3, t.at + interval '1 day'))
-		union all (` + currentLevels + ` and l.at < t.at - interval '3 days' order by l.at desc limit 3)
-		union all (` + currentLevels + ` and l.at > t.at + interval '1 day' and l.at <= $3 order by l.at limit 3)
-	) l
-	where v.slug = $1 order by l.at`
-
 // PegAt is Peg with its gauge's readings about a moment, oldest first and none after
 // now, still in one round trip.
 func (db *DB) PegAt(ctx context.Context, venue, label string, session []byte, now, at time.Time) (club.PegView, []club.Reading, error) {
@@ -70,7 +56,7 @@ func (db *DB) PegAt(ctx context.Context, venue, label string, session []byte, no
 	var readings []club.Reading
 	b := &pgx.Batch{}
 	b.Queue(pegSQL, now, key.venue, key.label, session, known.revisionOrNil()).QueryRow(func(r pgx.Row) error { return r.Scan(row.targets()...) })
-	b.Queue(momentLevelsSQL, key.venue, at, now).Query(func(rows pgx.Rows) (err error) {
+	b.Queue(venueMomentSQL, key.venue, at, now).Query(func(rows pgx.Rows) (err error) {
 		readings, err = scanReadings(rows)
 		return err
 	})

@@ -209,7 +209,7 @@ func TestFixturesOnPages(t *testing.T) {
 	s.want("/venues/sallow-reach.json", 200, `"fixtures":[{"name":"Members' match"`, `"starts_at":"2025-11-08T10:00:00Z"`)
 	s.want("/venues/sallow-reach?at=2025-10-25T10:00", 200, "As on <b>Sat 25 October 2025, 10:00</b>", `href="/venues/sallow-reach/pegs/14?at=2025-10-25T10:00"`)
 	for _, at := range []string{"", "saturday", "2025-10-25", "2025-13-25T10:00", "<script>", "\x00"} {
-		a := s.want("/venues/sallow-reach?at="+url.QueryEscape(at), 400, `role="alert"`, "is not a time", `href="/venues/sallow-reach/pegs/14"`)
+		a := s.want("/venues/sallow-reach?at="+url.QueryEscape(at), 400, `role="alert"`, "day and an hour", `href="/venues/sallow-reach/pegs/14"`)
 		if strings.Contains(a.body, "<script>") {
 			t.Errorf("%q comes back as markup", at)
 		}

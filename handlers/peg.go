@@ -78,13 +78,13 @@ func (s *server) pegBook(r *http.Request, ask *club.Ask, wall club.Wall) (club.P
 	}
 	ask.At, ask.River.Readings = at, readings
 	if last := len(readings) - 1; last >= 0 && at.After(readings[last].At) {
-		ask.River.History, err = s.history(ctx, v.Standing.Gauge.Slug, ask.Now)
+		ask.River.History, err = s.goneOn(ctx, v.Standing.Gauge.Slug, ask.Now)
 	}
 	return v, err
 }
 
-// history is how a gauge has gone on before.
-func (s *server) history(ctx context.Context, gauge string, now time.Time) (*hydro.History, error) {
+// goneOn is how a gauge has gone on before.
+func (s *server) goneOn(ctx context.Context, gauge string, now time.Time) (*hydro.History, error) {
 	return s.past.Of(ctx, gauge, now, func(ctx context.Context) ([]club.HourMean, error) {
 		return s.book.Hours(ctx, gauge, now.Add(-club.HistoryBack), now)
 	})

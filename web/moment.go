@@ -1,10 +1,6 @@
 package web
 
-import (
-	"time"
-
-	"levelpeg/club"
-)
+import "levelpeg/club"
 
 // MomentLine says what moment a sheet is for, and how the level is known there.
 type MomentLine struct {

@@ -32,8 +32,8 @@ func fixtureLine(venueSlug string, f club.Fixture, now time.Time, loc *time.Loca
 	return FixtureLine{Name: f.Name, When: f.Words(now, loc), Href: atHref("/venues/"+venueSlug, f.Starts, loc) + "#pegs"}
 }
 
-// NewVenuePage shapes a venue for the page. at is what the club's clock shows at the
-// time that the pegs' sheets are to answer for, written as if it were UTC; zero is now.
+// NewVenuePage shapes a venue for the page. at is the moment that the pegs' sheets are to
+// answer for; zero is now.
 func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Location) VenuePage {
 	off := v.Standing.Zero.OffsetM
 	p := VenuePage{
@@ -58,7 +58,7 @@ func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Locat
 		p.Fixtures = append(p.Fixtures, fixtureLine(v.Venue.Slug, f, now, loc))
 	}
 	if !at.IsZero() {
-		p.At = at.Format("Mon 2 January 2006, 15:04")
+		p.At = at.In(loc).Format("Mon 2 January 2006, 15:04")
 	}
 	return p
 }
@@ -66,7 +66,7 @@ func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Locat
 func pegRow(slug string, l club.PegLine, at, now time.Time, loc *time.Location) PegRow {
 	r := PegRow{Label: l.Peg.Label, Href: "/venues/" + slug + "/pegs/" + l.Peg.Label, Bank: string(l.Peg.Bank), Known: "not plumbed yet"}
 	if !at.IsZero() {
-		r.Href = atHref(r.Href, at, time.UTC)
+		r.Href = atHref(r.Href, at, loc)
 	}
 	if l.Soundings > 0 {
 		r.Known = count(l.Soundings, "sounding") + " on " + count(l.Runs, "run") + ", last " + ago(max(0, now.Sub(l.Last)))
