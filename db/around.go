@@ -21,29 +21,6 @@ const currentLevels = `
 	where l.gauge_id = g.id and l.level_mm is not null
 	  and not exists (select from levels n where n.gauge_id = l.gauge_id and n.at = l.at and n.revision > l.revision)`
 
-// aroundLevels are the three readings up to the moment t.at and the three after it,
-// which is what a curve through them needs.
-const aroundLevels = `
-	(` + currentLevels + ` and l.at <= t.at order by l.at desc limit 3)
-	union all
-	(` + currentLevels + ` and l.at > t.at order by l.at limit 3)`
-
-const levelsAroundSQL = `
-	select l.at, l.mm, l.source
-	from gauges g cross join (select $2::timestamptz as at) t
-	left join lateral (` + aroundLevels + `) l on true
-	where g.slug = $1 order by l.at`
-
-const levelsBetweenSQL = `
-	select l.at, l.mm, l.source
-	from gauges g left join lateral (
-		select distinct on (l.at) l.at, l.level_mm + z.offset_mm as mm, l.source
-		from levels l join gauge_zeros z on z.id = l.zero_id
-		where l.gauge_id = g.id and l.at > $2 and l.at <= $3
-		order by l.at, l.revision desc
-	) l on true
-	where g.slug = $1 order by l.at`
-
 const hourMeansSQL = `
 	select h.hour, h.mean_mm
 	from gauges g left join levels_hour h on h.gauge_id = g.id and h.hour >= $2 and h.hour < $3
@@ -65,32 +42,6 @@ const venueMomentSQL = `
 
 const gaugeMomentSQL = `
 	select l.at, l.mm, l.source from gauges g` + momentLevels + ` where g.slug = $1 order by l.at`
-
-// LevelsAround gives the last three readings at or before a moment and the first
-// three after it, oldest first; fewer where there are fewer. It fails with
-// club.NotFound for a gauge the club does not have.
-func (db *DB) LevelsAround(ctx context.Context, gauge string, at time.Time) ([]club.Reading, error) {
-	out, err := db.readings(ctx, gauge, levelsAroundSQL, gauge, at)
-	return out, fail(err, "db.LevelsAround(%q, %v)", gauge, at)
-}
-
-// LevelsBetween gives every reading after from, up to and including to, oldest first.
-func (db *DB) LevelsBetween(ctx context.Context, gauge string, from, to time.Time) ([]club.Reading, error) {
-	out, err := db.readings(ctx, gauge, levelsBetweenSQL, gauge, from, to)
-	return out, fail(err, "db.LevelsBetween(%q, %v, %v)", gauge, from, to)
-}
-
-func (db *DB) readings(ctx context.Context, gauge, query string, args ...any) ([]club.Reading, error) {
-	rows, err := db.pool.Query(ctx, query, args...)
-	if err != nil {
-		return nil, err
-	}
-	out, err := scanReadings(rows)
-	if err == nil && rows.CommandTag().RowsAffected() == 0 {
-		return nil, db.gaugeNotFound(ctx, gauge)
-	}
-	return out, err
-}
 
 func scanReadings(rows pgx.Rows) ([]club.Reading, error) {
 	var out []club.Reading

@@ -32,6 +32,15 @@ const gaugeRulesSQL = `
 func (db *DB) Gauge(ctx context.Context, slug string, look club.LookBack, session []byte, now time.Time) (club.GaugeView, error) {
 	v := club.GaugeView{Span: look.Span, By: look.Span.By}
 	b := &pgx.Batch{}
+	queueGauge(b, slug, look, session, now, &v)
+	err := db.pool.SendBatch(ctx, b).Close()
+	if errors.Is(err, pgx.ErrNoRows) {
+		return v, db.gaugeNotFound(ctx, slug)
+	}
+	return v, fail(err, "db.Gauge(%q)", slug)
+}
+
+func queueGauge(b *pgx.Batch, slug string, look club.LookBack, session []byte, now time.Time, v *club.GaugeView) {
 	queueMember(b, session, now, &v.Member)
 	b.Queue(gaugePlaceSQL, lookArgs(slug, look, now)...).QueryRow(func(row pgx.Row) error {
 		var s standingRow
@@ -44,19 +53,14 @@ func (db *DB) Gauge(ctx context.Context, slug string, look club.LookBack, sessio
 		}
 		return err
 	})
-	b.Queue(gaugeZerosSQL, slug).Query(func(rows pgx.Rows) error { return scanZeros(rows, &v) })
-	b.Queue(gaugeVenuesSQL, slug).Query(func(rows pgx.Rows) error { return scanGaugeVenues(rows, &v) })
-	b.Queue(gaugeRulesSQL, slug).Query(func(rows pgx.Rows) error { return scanGaugeRules(rows, &v) })
-	queueHistory(b, slug, look, now, &v)
+	b.Queue(gaugeZerosSQL, slug).Query(func(rows pgx.Rows) error { return scanZeros(rows, v) })
+	b.Queue(gaugeVenuesSQL, slug).Query(func(rows pgx.Rows) error { return scanGaugeVenues(rows, v) })
+	b.Queue(gaugeRulesSQL, slug).Query(func(rows pgx.Rows) error { return scanGaugeRules(rows, v) })
+	queueHistory(b, slug, look, now, v)
 	b.Queue(gaugeMomentSQL, slug, now, now).Query(func(rows pgx.Rows) (err error) {
 		v.Recent, err = scanReadings(rows)
 		return err
 	})
-	err := db.pool.SendBatch(ctx, b).Close()
-	if errors.Is(err, pgx.ErrNoRows) {
-		return v, db.gaugeNotFound(ctx, slug)
-	}
-	return v, fail(err, "db.Gauge(%q)", slug)
 }
 
 func scanZeros(rows pgx.Rows, v *club.GaugeView) error {

@@ -270,35 +270,6 @@ func TestHistoryOfDecades(t *testing.T) {
 	}
 }
 
-func TestLevelsAround(t *testing.T) {
-	t.Parallel()
-	book, s := smallDB(t, nil)
-	correct(s, hour(40), 1, 1800)
-	correct(s, hour(41), 1, nil)
-	all := readingsOf(s, "board")
-	want := func(at time.Time) []reading {
-		n := 0
-		for n < len(all) && !all[n].at.After(at) {
-			n++
-		}
-		return all[max(0, n-3):min(len(all), n+3)]
-	}
-	for _, at := range []time.Time{hour(-5), hour(0), hour(1).Add(-1), hour(1), hour(39), hour(40), hour(40).Add(time.Minute), hour(41), hour(42),
-		hour(70).Add(time.Minute), hour(71), now, now.AddDate(1, 0, 0)} {
-		got, err := book.LevelsAround(background(t), "board", at)
-		if err != nil {
-			t.Fatal(err)
-		}
-		sameReadings(t, at.String(), got, want(at))
-	}
-	if got, err := book.LevelsAround(background(t), "other", now); err != nil || len(got) != 0 {
-		t.Errorf("of a gauge without levels: %v, %v", got, err)
-	}
-	if _, err := book.LevelsAround(background(t), "nowhere", now); club.KindOf(err) != club.NotFound {
-		t.Errorf("of no gauge: %v", err)
-	}
-}
-
 func sameReadings(t *testing.T, what string, got []club.Reading, want []reading) {
 	t.Helper()
 	if len(got) != len(want) {
@@ -312,22 +283,39 @@ func sameReadings(t *testing.T, what string, got []club.Reading, want []reading)
 	}
 }
 
-func TestLevelsBetween(t *testing.T) {
+// TestReadingsAboutAMoment: those a sheet at a moment needs, none from after now, each
+// as it was last corrected.
+func TestReadingsAboutAMoment(t *testing.T) {
 	t.Parallel()
 	book, s := smallDB(t, nil)
-	correct(s, hour(60), 1, 1800)
-	correct(s, hour(61), 1, nil)
+	correct(s, hour(40), 1, 1800)
+	correct(s, hour(41), 1, nil)
 	all := readingsOf(s, "board")
-	got, err := book.LevelsBetween(background(t), "board", hour(50), hour(71))
-	if err != nil {
-		t.Fatal(err)
+	want := func(at time.Time) []reading {
+		if at.After(now) {
+			at = now
+		}
+		from, to := at.Add(-3*24*time.Hour), at.Add(24*time.Hour)
+		a, b := 0, 0
+		for i, r := range all {
+			if r.at.Before(from) {
+				a = i + 1
+			}
+			if !r.at.After(to) {
+				b = i + 1
+			}
+		}
+		return all[max(0, a-3):min(len(all), b+3)]
 	}
-	sameReadings(t, "the last", got, all[len(all)-20:])
-	if got, err := book.LevelsBetween(background(t), "board", now, now.AddDate(1, 0, 0)); err != nil || len(got) != 0 {
-		t.Errorf("to come: %v, %v", got, err)
+	for _, at := range []time.Time{hour(-200), hour(0), hour(1), hour(39), hour(41), hour(70), now, now.AddDate(0, 0, 3), now.AddDate(1, 0, 0)} {
+		v, got, err := book.PegAt(background(t), "near", "1", nil, now, at)
+		if err != nil || v.Peg.Label != "1" {
+			t.Fatalf("%+v, %v", v.Peg, err)
+		}
+		sameReadings(t, at.String(), got, want(at))
 	}
-	if _, err := book.LevelsBetween(background(t), "nowhere", now, now); club.KindOf(err) != club.NotFound {
-		t.Errorf("of no gauge: %v", err)
+	if _, _, err := book.PegAt(background(t), "near", "999", nil, now, now); club.KindOf(err) != club.NotFound {
+		t.Errorf("of no peg: %v", err)
 	}
 }
 

@@ -7,13 +7,13 @@ import (
 	"math"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"levelpeg/club"
 	"levelpeg/db/dbtest"
-	"levelpeg/handlers"
 )
 
 type historyJSON struct {
@@ -135,8 +135,9 @@ func TestGaugeTurnsLevelsToTheZeroInForce(t *testing.T) {
 	s, book := demoSite(t)
 	to := dbtest.DemoNow.AddDate(-2, 0, 0)
 	h := s.history("span=6h&to=" + to.Format("2006-01-02T15:04:05Z"))
-	v, err := book.LevelsBetween(context.Background(), "cinder-lane", to.Add(-6*time.Hour), to)
-	if err != nil || len(v) != len(h.Levels) || len(v) < 20 || h.Gauge.ZeroM != 0.12 {
+	peg, v, err := book.PegAt(context.Background(), "sallow-reach", "14", nil, dbtest.DemoNow, to)
+	v = slices.DeleteFunc(v, func(r club.Reading) bool { return !r.At.After(to.Add(-6*time.Hour)) || r.At.After(to) })
+	if peg.Standing.Gauge.Slug != "cinder-lane" || err != nil || len(v) != len(h.Levels) || len(v) < 20 || h.Gauge.ZeroM != 0.12 {
 		t.Fatalf("%d and %d levels, on a zero %v above the first, %v", len(h.Levels), len(v), h.Gauge.ZeroM, err)
 	}
 	for i, l := range h.Levels {
@@ -172,25 +173,29 @@ func TestGaugeAddressesThatMakeNoSense(t *testing.T) {
 	}
 }
 
-// foretold is a book whose gauge has a forecast.
-type foretold struct{ handlers.Book }
-
-func (f foretold) Gauge(ctx context.Context, slug string, look club.LookBack, session []byte, now time.Time) (club.GaugeView, error) {
-	v, err := f.Book.Gauge(ctx, slug, look, session, now)
-	for h := range 25 {
-		v.Expected = append(v.Expected, club.FanPoint{At: now.Add(time.Duration(h) * time.Hour), MidM: 0.5, LowM: 0.4, HighM: 0.62})
-	}
-	return v, err
-}
-
 func TestGaugeWithAForecast(t *testing.T) {
 	t.Parallel()
-	_, book := demoSite(t)
-	s := serve(t, foretold{book})
-	// The levels to come are on the datum, and the board of today is 0.12 m above it.
-	s.want("/gauges/cinder-lane", 200, `class="fan"`, `class="foretold"`, ">expected<",
-		"Expected by Sun 19 October, 11:07: 0.38 m, and four times in five between 0.28 m and 0.50 m.")
-	s.want("/gauges/cinder-lane.json", 200, `"level_m":{"mid":0.38,"low":0.28,"high":0.5}`)
+	s, _ := demoSite(t)
+	s.want("/gauges/cinder-lane", 200, `class="fan"`, `class="foretold"`, ">expected<", "Expected by Sun 19 October, ", "and four times in five between")
+	a := s.want("/gauges/cinder-lane.json", 200)
+	var said struct {
+		Expected []struct {
+			At    time.Time                        `json:"at"`
+			Level struct{ Mid, Low, High float64 } `json:"level_m"`
+		}
+	}
+	if err := json.Unmarshal([]byte(a.body), &said); err != nil || len(said.Expected) < 20 {
+		t.Fatalf("%d levels to come, %v", len(said.Expected), err)
+	}
+	for i, p := range said.Expected {
+		if !(p.Level.Low <= p.Level.Mid && p.Level.Mid <= p.Level.High) || i > 0 && !p.At.After(said.Expected[i-1].At) {
+			t.Errorf("level to come %d: %+v", i, p)
+		}
+	}
+	first, last := said.Expected[0].Level, said.Expected[len(said.Expected)-1].Level
+	if last.High-last.Low <= first.High-first.Low {
+		t.Errorf("the range does not widen: %+v, %+v", first, last)
+	}
 	if a := s.want("/gauges/cinder-lane?to=2025-07-01", 200); strings.Contains(a.body, "xpected") {
 		t.Error("a page of the past foretells")
 	}

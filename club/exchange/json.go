@@ -194,6 +194,10 @@ type Sheet struct {
 	Gauge    Gauge     `json:"gauge"`
 	LevelM   *float64  `json:"level_m"`
 	Asked    bool      `json:"level_asked"`
+	At       *string   `json:"at"`
+	Range    *Figure   `json:"level_at_m"`
+	Foreseen bool      `json:"level_is_foreseen"`
+	WhyNot   string    `json:"no_level_because,omitempty"`
 	Stops    []string  `json:"do_not_fish"`
 	Cautions []string  `json:"cautions"`
 	Doubts   []string  `json:"doubts"`
@@ -326,6 +330,12 @@ func NewSheet(s *club.Sheet) Sheet {
 	if s.Level.Known {
 		level := round(s.Level.LevelM, 3)
 		out.LevelM = &level
+	}
+	if !s.Level.At.IsZero() && !s.Level.Asked {
+		out.At, out.Foreseen, out.WhyNot = stamp(s.Level.At), s.Level.Coming, s.Level.Why
+		if s.Level.Known {
+			out.Range = figure(s.Level.Range, 3)
+		}
 	}
 	for i := range s.Runs {
 		out.Runs = append(out.Runs, run(&s.Runs[i], s.Standing.Zero.OffsetM))

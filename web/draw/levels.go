@@ -54,6 +54,7 @@ const (
 	labelApart     = 14.0
 	tickRoom       = 22.0 // half a date's width
 	wordRoom       = 62.0 // the width of "new zero"
+	ruleLetter     = 6.7  // about the width of a letter of a rule's words
 )
 
 // fanShare is the most of the drawing's width that what is foretold takes.
@@ -237,6 +238,8 @@ func (d Levels) rules(c *canvas, s chartScale) {
 		y := s.y(r.LevelM)
 		c.line("rule", chartL, y, chartR, y)
 		if y-said >= labelApart {
+			wide := float64(len([]rune(r.Words))) * ruleLetter
+			c.under(chartR-wide, y-13, wide, 12)
 			c.text("end", chartR, y-4, r.Words)
 			said = y
 		}
@@ -257,10 +260,21 @@ func (d Levels) zeros(c *canvas, s chartScale) {
 		c.line("plumb", x, chartT, x, chartB)
 		left := math.Min(math.Max(x-wordRoom/2, chartL), end-wordRoom)
 		if left >= free {
+			c.under(left-2, chartB-15, wordRoom, 13)
 			c.text("start", left, chartB-5, "new zero")
 			free = left + wordRoom
 		}
 	}
+}
+
+// under makes what is drawn fainter where words are to lie over it.
+func (c *canvas) under(x, y, wide, high float64) {
+	c.s(`<rect class="under"`)
+	c.attr("x", x)
+	c.attr("y", y)
+	c.attr("width", wide)
+	c.attr("height", high)
+	c.s("/>")
 }
 
 func join(c *canvas, i int) {
