@@ -117,6 +117,16 @@ func TestRoundTripsOfOtherPages(t *testing.T) {
 		"home":  func() error { _, err := book.Home(ctx, token('a'), now); return err },
 		"venue": func() error { _, err := book.Venue(ctx, "sallow-reach", token('a'), now); return err },
 		"gauge": func() error { _, err := book.Gauge(ctx, "cinder-lane", usual, token('a'), now); return err },
+		"gauge, hours": func() error {
+			_, err := book.Gauge(ctx, "cinder-lane", club.LookBack{Span: spanOf(t, "10d"), ToClock: now.AddDate(-1, 0, 0)}, nil, now)
+			return err
+		},
+		"gauge, all": func() error {
+			_, err := book.Gauge(ctx, "cinder-lane", club.LookBack{Span: spanOf(t, "all")}, token('a'), now)
+			return err
+		},
+		"levels around": func() error { _, err := book.LevelsAround(ctx, "cinder-lane", now.AddDate(-1, 0, 0)); return err },
+		"hours":         func() error { _, err := book.Hours(ctx, "cinder-lane", now.AddDate(-3, 0, 0), now); return err },
 	}
 	for name, read := range pages {
 		for i := range 2 {

@@ -71,8 +71,32 @@ func TestDownAndUpAgain(t *testing.T) {
 	}
 }
 
+// TestOneStepDown: each step's way back leaves the schema of the step before, so that
+// a release can be taken back.
+func TestOneStepDown(t *testing.T) {
+	t.Parallel()
+	url := dbtest.Empty(t)
+	major := serverMajor(t, url)
+	var after []string
+	for range migrations.Latest() {
+		onMigrator(t, url, func(m *migrate.Migrate) error { return m.Steps(1) })
+		after = append(after, dump(t, url, major))
+	}
+	for i := len(after) - 1; i > 0; i-- {
+		onMigrator(t, url, func(m *migrate.Migrate) error { return m.Steps(-1) })
+		if line, g, w := firstDifference(dump(t, url, major), after[i-1]); line > 0 {
+			t.Fatalf("line %d after step %d is taken back is\n%s\nand was\n%s", line, i+1, g, w)
+		}
+	}
+}
+
 // down takes every step back.
 func down(t *testing.T, url string) {
+	t.Helper()
+	onMigrator(t, url, (*migrate.Migrate).Down)
+}
+
+func onMigrator(t *testing.T, url string, do func(*migrate.Migrate) error) {
 	t.Helper()
 	pool, err := sql.Open("pgx", url)
 	if err != nil {
@@ -92,8 +116,8 @@ func down(t *testing.T, url string) {
 		t.Fatal(err)
 	}
 	defer m.Close()
-	if err := m.Down(); err != nil {
-		t.Fatalf("going down: %v", err)
+	if err := do(m); err != nil {
+		t.Fatalf("migrating: %v", err)
 	}
 }
 

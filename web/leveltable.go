@@ -28,25 +28,23 @@ type period struct {
 // begin and end by UTC, and so do the months and years they are gathered into.
 func (h history) period() period {
 	const day = 24 * time.Hour
-	length := h.v.To.Sub(h.v.From)
-	date := func(t time.Time, months, days int) time.Time {
-		y, m, d := t.Date()
-		if months > 0 {
-			return time.Date(y, time.Month((int(m)-1)/months*months+1), 1, 0, 0, 0, 0, t.Location())
-		}
-		return time.Date(y, m, d-days, 0, 0, 0, 0, t.Location())
-	}
-	switch {
+	switch length := h.v.To.Sub(h.v.From); {
 	case length <= day:
-		return period{"by hour", func(t time.Time) time.Time { return t.Truncate(time.Hour) }, "Mon 2 Jan, 15:04"}
+		return period{"by hour", func(t time.Time) time.Time { return t.In(h.loc).Truncate(time.Hour) }, "Mon 2 Jan, 15:04"}
 	case length <= 12*day:
-		return period{"by day", func(t time.Time) time.Time { return date(t.In(h.loc), 0, 0) }, "Mon 2 Jan"}
+		return period{"by day", func(t time.Time) time.Time { return daysBefore(t.In(h.loc), 0) }, "Mon 2 Jan"}
 	case length <= 60*day:
-		return period{"by week", func(t time.Time) time.Time { t = t.UTC(); return date(t, 0, (int(t.Weekday())+6)%7) }, "week of 2 Jan"}
+		return period{"by week", func(t time.Time) time.Time { return daysBefore(t.UTC(), (int(t.UTC().Weekday())+6)%7) }, "week of 2 Jan"}
 	case length <= 732*day:
-		return period{"by month", func(t time.Time) time.Time { return date(t.UTC(), 1, 0) }, "January 2006"}
+		return period{"by month", func(t time.Time) time.Time { return daysBefore(t.UTC(), t.UTC().Day()-1) }, "January 2006"}
 	}
-	return period{"by year", func(t time.Time) time.Time { return date(t.UTC(), 12, 0) }, "2006"}
+	return period{"by year", func(t time.Time) time.Time { return daysBefore(t.UTC(), t.UTC().YearDay()-1) }, "2006"}
+}
+
+// daysBefore is the beginning of the day so many days before a time's own.
+func daysBefore(t time.Time, days int) time.Time {
+	y, m, d := t.Date()
+	return time.Date(y, m, d-days, 0, 0, 0, 0, t.Location())
 }
 
 // table gathers the pieces of the drawing, the newest first.
@@ -56,11 +54,7 @@ func (h history) table() LevelTable {
 	var sum club.LevelSpan
 	row := func() {
 		if sum.Readings > 0 {
-			at := sum.From
-			if p.by == "by hour" {
-				at = at.In(h.loc)
-			}
-			out.Rows = append(out.Rows, LevelRow{at.Format(p.name), metres(sum.LeastM - off), metres(sum.MostM - off), metres(sum.Mid - off)})
+			out.Rows = append(out.Rows, LevelRow{sum.From.Format(p.name), metres(sum.LeastM - off), metres(sum.MostM - off), metres(sum.Mid - off)})
 		}
 	}
 	for _, s := range h.v.Spans {
