@@ -125,8 +125,11 @@ func TestRoundTripsOfOtherPages(t *testing.T) {
 			_, err := book.Gauge(ctx, "cinder-lane", club.LookBack{Span: spanOf(t, "all")}, token('a'), now)
 			return err
 		},
-		"levels around": func() error { _, err := book.LevelsAround(ctx, "cinder-lane", now.AddDate(-1, 0, 0)); return err },
-		"hours":         func() error { _, err := book.Hours(ctx, "cinder-lane", now.AddDate(-3, 0, 0), now); return err },
+		"a peg at an hour": func() error {
+			_, _, err := book.PegAt(ctx, "sallow-reach", "14", token('a'), now, now.AddDate(-1, 0, 0))
+			return err
+		},
+		"hours": func() error { _, err := book.Hours(ctx, "cinder-lane", now.AddDate(-3, 0, 0), now); return err },
 	}
 	for name, read := range pages {
 		for i := range 2 {

@@ -135,7 +135,7 @@ func TestGaugeTurnsLevelsToTheZeroInForce(t *testing.T) {
 	s, book := demoSite(t)
 	to := dbtest.DemoNow.AddDate(-2, 0, 0)
 	h := s.history("span=6h&to=" + to.Format("2006-01-02T15:04:05Z"))
-	peg, v, err := book.PegAt(context.Background(), "sallow-reach", "14", nil, dbtest.DemoNow, to)
+	peg, v, err := book.PegAt(context.Background(), "cinder-bend", "3", nil, dbtest.DemoNow, to)
 	v = slices.DeleteFunc(v, func(r club.Reading) bool { return !r.At.After(to.Add(-6*time.Hour)) || r.At.After(to) })
 	if peg.Standing.Gauge.Slug != "cinder-lane" || err != nil || len(v) != len(h.Levels) || len(v) < 20 || h.Gauge.ZeroM != 0.12 {
 		t.Fatalf("%d and %d levels, on a zero %v above the first, %v", len(h.Levels), len(v), h.Gauge.ZeroM, err)
