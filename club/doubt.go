@@ -7,8 +7,11 @@ const roughDepthM = 0.10
 
 // Unsure says whether a run's depth wants plumbing before anybody trusts it.
 func (r *RunSheet) Unsure() bool {
-	return r.Plumbed && (r.Flooded || r.Above || r.Below || (r.Depth.High-r.Depth.Low)/2 > roughDepthM)
+	return r.Plumbed && (r.Borrowed() || r.Flooded || r.Above || r.Below || (r.Depth.High-r.Depth.Low)/2 > roughDepthM)
 }
+
+// Borrowed says whether a run's depth is its neighbours' alone.
+func (r *RunSheet) Borrowed() bool { return r.Basis.Soundings == 0 && r.Basis.Borrowed > 0 }
 
 // Doubts lists what is unsure of the run the rigs are for, in sentences.
 func (s *Sheet) Doubts() []string {

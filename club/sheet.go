@@ -13,10 +13,11 @@ import (
 
 // Ask is what a sheet is asked.
 type Ask struct {
-	LevelM *float64  // on the zero in force; nil is the latest level read
-	At     time.Time // the moment the sheet is for; zero is now. A level that is asked for goes before it
-	River  River     // levels about At; needed where At is set
-	Run    string    // slug of a run's name; empty is the one we would choose
+	LevelM *float64   // on the zero in force; nil is the latest level read
+	At     time.Time  // the moment the sheet is for; zero is now. A level that is asked for goes before it
+	River  River      // levels about At; needed where At is set
+	Fits   *FitMemory // nil fits anew
+	Run    string     // slug of a run's name; empty is the one we would choose
 	Tackle Tackle
 	Hold   *int // one of HoldBacks; nil is the first rig's own
 	Now    time.Time
@@ -70,7 +71,7 @@ type RunSheet struct {
 	RunBook
 	Slug    string
 	Basis   hydro.Basis
-	Plumbed bool // there is a depth to show
+	Plumbed bool // there is a depth to show, if only a borrowed one
 	Depth   hydro.Figure
 	Bed     hydro.Figure // height on the datum: level − depth at the sheet's level, and where it was sounded when there is none
 	Dry     bool         // the level is at or under the bed
@@ -102,7 +103,7 @@ func NewSheet(v PegView, ask Ask, rigs Rigs) (*Sheet, error) {
 		return nil, err
 	}
 	s.Stops = v.stops(s.Level.at(), s.When(), loc)
-	fitted, err := s.readRuns()
+	fitted, err := s.readRuns(ask.Fits)
 	if err != nil {
 		return nil, err
 	}
@@ -173,36 +174,21 @@ func (l LevelShown) at() *float64 {
 func (s *Sheet) DatumM() float64 { return s.Level.LevelM + s.Standing.Zero.OffsetM }
 
 // readRuns fills Runs, and gives what was fitted for each.
-func (s *Sheet) readRuns() ([]*hydro.Run, error) {
-	fitted := make([]*hydro.Run, len(s.PegView.Runs))
-	s.Runs = make([]RunSheet, len(s.PegView.Runs))
-	for i, r := range s.PegView.Runs {
-		f, err := s.fit(r)
-		if err != nil {
-			return nil, fmt.Errorf("club: peg %s, %s: %w", s.Peg.Code, r.Name, err)
-		}
-		fitted[i] = f
+func (s *Sheet) readRuns(m *FitMemory) ([]*hydro.Run, error) {
+	fitted, err := m.of(&s.PegView, s.Now)
+	if err != nil {
+		return nil, err
+	}
+	level := s.Level.onDatum(s.Standing.Zero.OffsetM)
+	s.Runs = make([]RunSheet, len(fitted))
+	for i, f := range fitted {
+		r := s.PegView.Runs[i]
 		s.Runs[i] = RunSheet{RunBook: r, Slug: Slug(r.Name), Basis: f.Basis()}
-		if err := s.Runs[i].read(f, s.Level.Known, s.Level.onDatum(s.Standing.Zero.OffsetM)); err != nil {
+		if err := s.Runs[i].read(f, s.Level.Known, level); err != nil {
 			return nil, fmt.Errorf("club: peg %s, %s: %w", s.Peg.Code, r.Name, err)
 		}
 	}
 	return fitted, nil
-}
-
-func (s *Sheet) fit(r RunBook) (*hydro.Run, error) {
-	prior := hydro.OpenReach()
-	if s.Peg.Reach == PastWeir {
-		prior = hydro.PastWeir()
-	}
-	if r.SteepSide {
-		prior = prior.Steep()
-	}
-	soundings := make([]hydro.Sounding, len(r.Soundings))
-	for i, x := range r.Soundings {
-		soundings[i] = hydro.Sounding{At: x.At, LevelM: x.LevelM, DepthM: x.DepthM, PaceMPS: x.PaceMPS, TimedS: x.TimedS}
-	}
-	return hydro.Fit(soundings, s.Standing.Floods, s.Now, prior)
 }
 
 // read fills what the run says at a level on the datum, whose range flows into depth and

@@ -64,7 +64,8 @@ func TestSheetAnswers(t *testing.T) {
 	if len(s.Stops) != 0 || s.Chosen != 0 || len(s.Answer.Rigs) == 0 || s.Answer.No != "" {
 		t.Errorf("stops %v, chosen %d, %d rigs, %q", s.Stops, s.Chosen, len(s.Answer.Rigs), s.Answer.No)
 	}
-	if u := s.Runs[1]; u.Plumbed || u.Basis.Soundings != 0 {
+	// Of a run that nobody plumbed the one beside it tells something, widely.
+	if u := s.Runs[1]; !u.Borrowed() || u.Basis.Borrowed != 1 || !u.Unsure() || u.Depth.High-u.Depth.Low < 0.5 {
 		t.Errorf("a run nobody plumbed has %+v", u)
 	}
 }
@@ -266,5 +267,53 @@ func TestUnknownTimeZone(t *testing.T) {
 	v.Club.TimeZone = "Nowhere/At all"
 	if _, err := club.NewSheet(v, club.Ask{Now: autumn}, noMemory); err == nil || club.KindOf(err) != club.Internal {
 		t.Errorf("got %v", err)
+	}
+}
+
+// TestBorrowing: from the run beside it on the peg, from pegs beside, from nobody; and
+// three soundings of its own need no neighbour.
+func TestBorrowing(t *testing.T) {
+	alone := view()
+	alone.Runs = alone.Runs[1:]
+	if r := sheet(t, alone, club.Ask{}).Runs[0]; r.Plumbed || r.Basis.Borrowed != 0 {
+		t.Errorf("with nobody to borrow from: %+v", r)
+	}
+	beside := alone
+	for _, pegs := range []int{-1, 1, 2} {
+		b := club.BesideRun{Pegs: pegs, Reach: club.OpenReach, RunBook: view().Runs[0]}
+		b.DistanceM = 14
+		beside.Beside = append(beside.Beside, b)
+	}
+	r := sheet(t, beside, club.Ask{}).Runs[0]
+	if !r.Borrowed() || r.Basis.Borrowed != 3 || math.Abs(r.Depth.Mid-1.80) > 0.10 || r.Depth.High-r.Depth.Low < 0.3 {
+		t.Errorf("from the pegs beside, all 1.80 m deep at as far out: %+v", r)
+	}
+	far := beside
+	far.Beside = far.Beside[2:]
+	if f := sheet(t, far, club.Ask{}).Runs[0]; f.Depth.High-f.Depth.Low <= r.Depth.High-r.Depth.Low {
+		t.Errorf("from one peg two away %+v, from three %+v", f.Depth, r.Depth)
+	}
+	own := beside
+	own.Runs = []club.RunBook{{Run: alone.Runs[0].Run, Soundings: view().Runs[0].Soundings}}
+	if r := sheet(t, own, club.Ask{}).Runs[0]; r.Basis.Borrowed != 0 {
+		t.Errorf("with five soundings of its own: %+v", r.Basis)
+	}
+}
+
+// TestRememberedFits are the fits, and a new book or a new flood gets its own.
+func TestRememberedFits(t *testing.T) {
+	m := club.NewFitMemory(2)
+	v, other := view(), view()
+	other.Runs[0].Soundings = other.Runs[0].Soundings[:3]
+	for i := range 6 {
+		for _, book := range []club.PegView{v, other} {
+			book.Standing.Floods = []time.Time{autumn.AddDate(0, -3, 0)}[:i%2]
+			got, want := sheet(t, book, club.Ask{Fits: m}), sheet(t, book, club.Ask{})
+			for r := range got.Runs {
+				if got.Runs[r].Depth != want.Runs[r].Depth || got.Runs[r].Pace != want.Runs[r].Pace {
+					t.Errorf("round %d, run %d: %+v, fitted anew %+v", i, r, got.Runs[r].Depth, want.Runs[r].Depth)
+				}
+			}
+		}
 	}
 }

@@ -27,6 +27,7 @@ type PegView struct {
 	// Runs from the bank outwards. The soundings' levels are on the datum, and
 	// what was superseded or withdrawn is not among them.
 	Runs     []RunBook
+	Beside   []BesideRun // runs of the pegs beside, where one of this peg's has few soundings
 	Hazards  []Hazard    // of the peg and of its venue
 	Rules    []LevelRule // of the peg and of its venue
 	Closures []Closure   // that cover the peg, past ones left out

@@ -241,3 +241,32 @@ func TestPegOfAGaugeWithoutAZero(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// TestBesideRuns: the sounded runs of the pegs beside on the same bank come only with a
+// peg that has a run with few soundings.
+func TestBesideRuns(t *testing.T) {
+	t.Parallel()
+	book, s := smallDB(t, nil)
+	for _, label := range []string{"3", "14", "14A"} {
+		v := readPeg(t, book, label, nil)
+		few := false
+		for _, r := range v.Runs {
+			few = few || len(r.Soundings) < 3
+		}
+		want := 0
+		if few {
+			want = one[int](s, `select count(*) from pegs p join pegs n on n.venue_id = p.venue_id and n.bank = p.bank and n.id <> p.id
+				and abs(n.position - p.position) <= 3 join runs r on r.peg_id = n.id
+				where p.id = $1 and exists (select from soundings where run_id = r.id)`, v.Peg.ID)
+		}
+		if len(v.Beside) != want {
+			t.Errorf("peg %s: %d runs beside, want %d", label, len(v.Beside), want)
+		}
+		for _, b := range v.Beside {
+			if b.Pegs == 0 || b.Pegs < -3 || b.Pegs > 3 || len(b.Soundings) == 0 || b.DistanceM == 0 || b.Reach == "" {
+				t.Errorf("peg %s: beside it %+v", label, b)
+			}
+		}
+		t.Logf("peg %s: %d runs beside", label, want)
+	}
+}

@@ -32,11 +32,7 @@ type pegBook struct {
 		Distance      int32
 		Boil          int
 		Steep, Snaggy bool
-		Soundings     []struct {
-			At           micros
-			Level, Depth int32
-			Pace, Timed  *int32
-		}
+		Soundings     []soundingRow
 	}
 	Hazards []struct {
 		Own        bool
@@ -54,6 +50,13 @@ type pegBook struct {
 		To     *micros
 		Reason string
 	}
+	Beside []struct {
+		Pegs        int
+		Name, Reach string
+		Distance    int32
+		Steep       bool
+		Soundings   []soundingRow
+	}
 	Fixtures []struct {
 		Name     string
 		From, To micros
@@ -65,6 +68,21 @@ type pegBook struct {
 		Low, High *int32
 		Private   bool
 	}
+}
+
+type soundingRow struct {
+	At           micros
+	Level, Depth int32
+	Pace, Timed  *int32
+}
+
+func soundingsOf(rows []soundingRow) []club.Sounding {
+	var out []club.Sounding
+	for _, s := range rows {
+		out = append(out, club.Sounding{At: s.At.time(), LevelM: metres(s.Level), DepthM: metres(s.Depth),
+			PaceMPS: metresOrZero(s.Pace), TimedS: metresOrZero(s.Timed)})
+	}
+	return out
 }
 
 // micros is a time in microseconds since 1970, as PostgreSQL keeps it.
@@ -95,11 +113,12 @@ func (b *pegBook) addRuns(v *club.PegView) {
 	for _, r := range b.Runs {
 		run := club.RunBook{Run: club.Run{ID: r.ID, Name: r.Name, DistanceM: metres(r.Distance), Boil: r.Boil,
 			SteepSide: r.Steep, Snaggy: r.Snaggy, Bottom: r.Bottom}}
-		for _, s := range r.Soundings {
-			run.Soundings = append(run.Soundings, club.Sounding{At: s.At.time(), LevelM: metres(s.Level), DepthM: metres(s.Depth),
-				PaceMPS: metresOrZero(s.Pace), TimedS: metresOrZero(s.Timed)})
-		}
+		run.Soundings = soundingsOf(r.Soundings)
 		v.Runs = append(v.Runs, run)
+	}
+	for _, r := range b.Beside {
+		v.Beside = append(v.Beside, club.BesideRun{Pegs: r.Pegs, Reach: club.Reach(r.Reach),
+			RunBook: club.RunBook{Run: club.Run{Name: r.Name, DistanceM: metres(r.Distance), SteepSide: r.Steep}, Soundings: soundingsOf(r.Soundings)}})
 	}
 }
 

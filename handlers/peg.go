@@ -96,5 +96,5 @@ func (s *server) ask(q url.Values) (club.Ask, club.Wall, error) {
 	wall, badMoment := parse.Moment(q)
 	tackle, badTackle := parse.Tackle(q)
 	hold, badHold := parse.Hold(q)
-	return club.Ask{LevelM: level, Run: q.Get("run"), Tackle: tackle, Hold: hold, Now: s.now()}, wall, errors.Join(badLevel, badMoment, badTackle, badHold)
+	return club.Ask{LevelM: level, Run: q.Get("run"), Tackle: tackle, Hold: hold, Fits: s.fits, Now: s.now()}, wall, errors.Join(badLevel, badMoment, badTackle, badHold)
 }

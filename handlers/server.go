@@ -50,11 +50,12 @@ type server struct {
 	assets web.Assets
 	cards  *web.CardMemory
 	past   *club.Histories
+	fits   *club.FitMemory
 }
 
 // New gives the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), cards: web.NewCardMemory(c.Remember),
+	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), cards: web.NewCardMemory(c.Remember),
 		assets: web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js")}}
 	if s.now == nil {
 		s.now = time.Now

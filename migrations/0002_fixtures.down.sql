@@ -53,6 +53,7 @@ create or replace function peg_book(peg integer, now_at timestamptz) returns jso
     where p.id = peg
 $$;
 
+drop function run_soundings(integer, integer);
 drop table fixtures;
 delete from schema_steps where step = 2;
 

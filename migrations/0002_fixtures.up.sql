@@ -15,7 +15,20 @@ create index fixtures_venue on fixtures (venue_id, ends_at);
 create constraint trigger fixtures_changed after insert or update or delete on fixtures
     deferrable initially deferred for each row execute function book_changed();
 
--- As step 1 made it, and the venue's fixtures that are not over at now_at, the next one first.
+-- The newest soundings of a run that hold, oldest first: lengths in mm on the datum, times in microseconds since 1970.
+create function run_soundings(run integer, most integer) returns json language sql stable as $$
+    select json_agg(json_build_object('at', extract(epoch from s.at) * 1000000, 'level', s.level_mm + z.offset_mm,
+        'depth', s.depth_mm, 'pace', s.pace_mmps, 'timed', s.timed_ms) order by s.at)
+    from (
+        select * from soundings s
+        where s.run_id = run and not s.withdrawn
+          and not exists (select from soundings n where n.supersedes = s.id)
+        order by s.at desc limit most
+    ) s join gauge_zeros z on z.id = s.zero_id
+$$;
+
+-- As step 1 made it, and where a run has fewer than three soundings the sounded runs of the three pegs on either side
+-- on the same bank, with the newest twenty soundings of each; and the venue's fixtures that are not over at now_at, the next one first.
 create or replace function peg_book(peg integer, now_at timestamptz) returns json language sql stable as $$
     select json_build_object(
         'club', json_build_object('name', c.name, 'zone', c.time_zone, 'place', c.place, 'demo', c.demo),
@@ -27,17 +40,16 @@ create or replace function peg_book(peg integer, now_at timestamptz) returns jso
         'down', (select label from pegs where venue_id = v.id and position > p.position order by position limit 1),
         'runs', (
             select json_agg(json_build_object('id', r.id, 'name', r.name, 'distance', r.distance_mm, 'boil', r.boil,
-                'steep', r.steep_side, 'snaggy', r.snaggy, 'bottom', r.bottom, 'soundings', (
-                    select json_agg(json_build_object('at', extract(epoch from s.at) * 1000000, 'level', s.level_mm + z.offset_mm,
-                        'depth', s.depth_mm, 'pace', s.pace_mmps, 'timed', s.timed_ms) order by s.at)
-                    from (
-                        select * from soundings s
-                        where s.run_id = r.id and not s.withdrawn
-                          and not exists (select from soundings n where n.supersedes = s.id)
-                        order by s.at desc limit 60
-                    ) s join gauge_zeros z on z.id = s.zero_id
-                )) order by r.distance_mm)
+                'steep', r.steep_side, 'snaggy', r.snaggy, 'bottom', r.bottom, 'soundings', run_soundings(r.id, 60)) order by r.distance_mm)
             from runs r where r.peg_id = p.id
+        ),
+        'beside', (
+            select json_agg(json_build_object('pegs', n.position - p.position, 'name', r.name, 'reach', n.reach,
+                'distance', r.distance_mm, 'steep', r.steep_side, 'soundings', run_soundings(r.id, 20)) order by n.position, r.distance_mm)
+            from pegs n join runs r on r.peg_id = n.id
+            where n.venue_id = v.id and n.id <> p.id and n.bank = p.bank and n.position between p.position - 3 and p.position + 3
+              and exists (select from soundings s where s.run_id = r.id)
+              and exists (select from runs o where o.peg_id = p.id and coalesce(json_array_length(run_soundings(o.id, 3)), 0) < 3)
         ),
         'hazards', (
             select json_agg(json_build_object('own', h.peg_id is not null, 'kind', h.kind, 'distance', h.distance_mm,

@@ -73,17 +73,16 @@ CREATE FUNCTION public.peg_book(peg integer, now_at timestamp with time zone) RE
         'down', (select label from pegs where venue_id = v.id and position > p.position order by position limit 1),
         'runs', (
             select json_agg(json_build_object('id', r.id, 'name', r.name, 'distance', r.distance_mm, 'boil', r.boil,
-                'steep', r.steep_side, 'snaggy', r.snaggy, 'bottom', r.bottom, 'soundings', (
-                    select json_agg(json_build_object('at', extract(epoch from s.at) * 1000000, 'level', s.level_mm + z.offset_mm,
-                        'depth', s.depth_mm, 'pace', s.pace_mmps, 'timed', s.timed_ms) order by s.at)
-                    from (
-                        select * from soundings s
-                        where s.run_id = r.id and not s.withdrawn
-                          and not exists (select from soundings n where n.supersedes = s.id)
-                        order by s.at desc limit 60
-                    ) s join gauge_zeros z on z.id = s.zero_id
-                )) order by r.distance_mm)
+                'steep', r.steep_side, 'snaggy', r.snaggy, 'bottom', r.bottom, 'soundings', run_soundings(r.id, 60)) order by r.distance_mm)
             from runs r where r.peg_id = p.id
+        ),
+        'beside', (
+            select json_agg(json_build_object('pegs', n.position - p.position, 'name', r.name, 'reach', n.reach,
+                'distance', r.distance_mm, 'steep', r.steep_side, 'soundings', run_soundings(r.id, 20)) order by n.position, r.distance_mm)
+            from pegs n join runs r on r.peg_id = n.id
+            where n.venue_id = v.id and n.id <> p.id and n.bank = p.bank and n.position between p.position - 3 and p.position + 3
+              and exists (select from soundings s where s.run_id = r.id)
+              and exists (select from runs o where o.peg_id = p.id and coalesce(json_array_length(run_soundings(o.id, 3)), 0) < 3)
         ),
         'hazards', (
             select json_agg(json_build_object('own', h.peg_id is not null, 'kind', h.kind, 'distance', h.distance_mm,
@@ -190,6 +189,19 @@ begin
           from fresh group by gauge_id order by gauge_id) t;
     return null;
 end $$;
+
+CREATE FUNCTION public.run_soundings(run integer, most integer) RETURNS json
+    LANGUAGE sql STABLE
+    AS $$
+    select json_agg(json_build_object('at', extract(epoch from s.at) * 1000000, 'level', s.level_mm + z.offset_mm,
+        'depth', s.depth_mm, 'pace', s.pace_mmps, 'timed', s.timed_ms) order by s.at)
+    from (
+        select * from soundings s
+        where s.run_id = run and not s.withdrawn
+          and not exists (select from soundings n where n.supersedes = s.id)
+        order by s.at desc limit most
+    ) s join gauge_zeros z on z.id = s.zero_id
+$$;
 
 CREATE TABLE public.book_revision (
     only_row boolean DEFAULT true NOT NULL,

@@ -134,7 +134,7 @@ func (p *PegPage) addRigs(m *CardMemory, s *club.Sheet) {
 	p.Cards = m.of(&s.Answer, s.Tackle.Spelt())
 	first := &s.Answer.Rigs[0]
 	p.Answer = &AnswerLine{
-		Run: capital(run.Name), Depth: metres(run.Depth.Mid), Give: plusMinus(run.Depth.Low, run.Depth.High),
+		Run: capital(run.Name), Depth: metres(run.Depth.Mid), Give: give(run.Depth),
 		Word: run.Word, Rig: first.Name, Shots: shotsLine(first.Weights),
 	}
 	if !run.Timed {

@@ -18,7 +18,7 @@ func runLine(s *club.Sheet, i int) RunLine {
 		Href: pegHref(s, s.Peg.Label, s.Level.LevelM, r.Slug),
 	}
 	switch {
-	case r.Basis.Soundings == 0:
+	case r.Basis.Soundings == 0 && r.Basis.Borrowed == 0:
 		l.Depth = unknownDepth
 	case !s.Level.Known:
 		l.Depth = "bed at " + metres(r.Bed.Mid-s.Standing.Zero.OffsetM)
@@ -26,7 +26,7 @@ func runLine(s *club.Sheet, i int) RunLine {
 		l.Depth = "dry"
 	default:
 		l.Depth, l.Feet = metres(r.Depth.Mid), feet(r.Depth.Mid)
-		l.Give = plusMinus(r.Depth.Low, r.Depth.High)
+		l.Give = give(r.Depth)
 		l.Pace = paceWords(r)
 	}
 	l.Rests = rests(s, r)
@@ -43,6 +43,9 @@ func paceWords(r *club.RunSheet) string {
 // rests says what a run's figures rest on, and what is wrong with them.
 func rests(s *club.Sheet, r *club.RunSheet) []string {
 	b, off := r.Basis, s.Standing.Zero.OffsetM
+	if b.Soundings == 0 && b.Borrowed > 0 {
+		return []string{"Nobody has plumbed this yet: borrowed from " + count(b.Borrowed, "run") + " nearby. Plumb it before you trust it."}
+	}
 	if b.Soundings == 0 {
 		return []string{"Nobody has plumbed this yet."}
 	}

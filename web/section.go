@@ -29,7 +29,7 @@ func section(s *club.Sheet) draw.Section {
 }
 
 func runDepth(r *club.RunSheet, off float64, chosen bool) draw.RunDepth {
-	d := draw.RunDepth{DistanceM: r.DistanceM, Chosen: chosen, Known: r.Basis.Soundings > 0,
+	d := draw.RunDepth{DistanceM: r.DistanceM, Chosen: chosen, Known: r.Basis.Soundings > 0 || r.Basis.Borrowed > 0,
 		BedM: r.Bed.Mid - off, BedLowM: r.Bed.Low - off, BedHM: r.Bed.High - off}
 	if r.Plumbed && !r.Dry {
 		d.Depth = fixed(r.Depth.Mid, 2)

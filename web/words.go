@@ -8,6 +8,8 @@ import (
 	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"levelpeg/hydro"
 )
 
 // metres is "1.86 m".
@@ -42,6 +44,17 @@ func feet(m float64) string {
 // centimetres is "± 6 cm", never "± 0".
 func plusMinus(low, high float64) string {
 	return "± " + strconv.Itoa(max(1, int(math.Round((high-low)*50)))) + " cm"
+}
+
+// give is how far a depth may be off: "± 6 cm", or "(1.71 to 2.37)" where it may be off
+// by much more one way than the other.
+func give(f hydro.Figure) string {
+	const evenM = 0.02
+	up, down := f.High-f.Mid, f.Mid-f.Low
+	if max(up, down) > 1.5*min(up, down)+evenM {
+		return "(" + fixed(f.Low, 2) + " to " + fixed(f.High, 2) + ")"
+	}
+	return plusMinus(f.Low, f.High)
 }
 
 // grams is "0.25 g", or "3 g" for a whole number of them.

@@ -270,6 +270,7 @@ type Run struct {
 	SoundedHighM  *float64 `json:"sounded_to_level_m"`
 	BeyondSounded bool     `json:"beyond_anything_sounded"`
 	BedMayHave    bool     `json:"bed_may_have_moved"`
+	BorrowedFrom  int      `json:"borrowed_from_runs"`
 }
 
 // Rig is a rig, its weights from the hook upwards.
@@ -394,13 +395,15 @@ func run(r *club.RunSheet, offsetM float64) Run {
 	out := Run{
 		Slug: r.Slug, Name: r.Name, DistanceM: r.DistanceM, Boil: r.Boil, PaceWord: r.Word,
 		Soundings: r.Basis.Soundings, Timed: r.Basis.Timed, LastSounded: stamp(r.Basis.Last),
-		BeyondSounded: r.Above || r.Below, BedMayHave: r.Flooded,
+		BeyondSounded: r.Above || r.Below, BedMayHave: r.Flooded, BorrowedFrom: r.Basis.Borrowed,
 	}
-	if r.Basis.Soundings == 0 {
+	if r.Basis.Soundings == 0 && r.Basis.Borrowed == 0 {
 		return out
 	}
-	low, high := round(r.Basis.LowestM-offsetM, 3), round(r.Basis.HighestM-offsetM, 3)
-	out.SoundedLowM, out.SoundedHighM = &low, &high
+	if r.Basis.Soundings > 0 {
+		low, high := round(r.Basis.LowestM-offsetM, 3), round(r.Basis.HighestM-offsetM, 3)
+		out.SoundedLowM, out.SoundedHighM = &low, &high
+	}
 	out.Bed = figure(hydro.Figure{Mid: r.Bed.Mid - offsetM, Low: r.Bed.Low - offsetM, High: r.Bed.High - offsetM}, 3)
 	if r.Plumbed {
 		out.Depth = figure(r.Depth, 3)

@@ -1,0 +1,149 @@
+package club
+
+import (
+	"fmt"
+	"time"
+
+	lru "github.com/hashicorp/golang-lru/v2"
+
+	"levelpeg/hydro"
+)
+
+// BesideRun is a run of a peg beside, on the same bank, whose bed may tell something of
+// one that nobody has plumbed.
+type BesideRun struct {
+	RunBook
+	Pegs  int   // how many pegs away downstream; below 0 upstream
+	Reach Reach // of its own peg
+}
+
+// fewSoundings is with how many of its own a run needs nothing of its neighbours.
+const fewSoundings = 3
+
+// FitMemory remembers what was fitted to the runs of the pegs last asked for. It knows a
+// peg's book by where it lies in memory, so it helps where books are remembered, and it
+// never answers for another. It is safe for many goroutines; nil remembers nothing.
+type FitMemory struct {
+	seen *lru.Cache[fitKey, []*hydro.Run]
+}
+
+type fitKey struct {
+	book      *RunBook // keeps the book in memory, so that no other can lie there
+	floods    int
+	lastFlood time.Time
+	hour      time.Time // beds drift by the year: an hour is nothing
+}
+
+// NewFitMemory remembers the runs of up to size pegs; 0 remembers none.
+func NewFitMemory(size int) *FitMemory {
+	if size <= 0 {
+		return nil
+	}
+	seen, err := lru.New[fitKey, []*hydro.Run](size)
+	if err != nil {
+		panic(err) // only for a size of zero or less
+	}
+	return &FitMemory{seen}
+}
+
+// of fits each of a peg's runs, in their order.
+func (m *FitMemory) of(v *PegView, now time.Time) ([]*hydro.Run, error) {
+	if m == nil || len(v.Runs) == 0 {
+		return v.fitRuns(now)
+	}
+	key := fitKey{book: &v.Runs[0], floods: len(v.Standing.Floods), hour: now.Truncate(time.Hour)}
+	if key.floods > 0 {
+		key.lastFlood = v.Standing.Floods[key.floods-1]
+	}
+	if runs, ok := m.seen.Get(key); ok {
+		return runs, nil
+	}
+	runs, err := v.fitRuns(now)
+	if err == nil {
+		m.seen.Add(key, runs)
+	}
+	return runs, err
+}
+
+// fitRuns fits each run to its own soundings, and those that have few to what their
+// neighbours say as well.
+func (v *PegView) fitRuns(now time.Time) ([]*hydro.Run, error) {
+	own := make([]*hydro.Run, len(v.Runs))
+	few := false
+	for i, r := range v.Runs {
+		f, err := hydro.Fit(soundingsOf(r), v.Standing.Floods, now, priorOf(r, v.Peg.Reach))
+		if err != nil {
+			return nil, fmt.Errorf("club: peg %s, %s: %w", v.Peg.Code, r.Name, err)
+		}
+		own[i] = f
+		few = few || len(r.Soundings) < fewSoundings
+	}
+	if !few {
+		return own, nil
+	}
+	beside, err := v.fitBeside(now)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]*hydro.Run, len(own))
+	for i, r := range v.Runs {
+		out[i] = own[i]
+		if len(r.Soundings) >= fewSoundings {
+			continue
+		}
+		if out[i], err = v.borrow(i, own, beside, now); err != nil {
+			return nil, fmt.Errorf("club: peg %s, %s, borrowing: %w", v.Peg.Code, r.Name, err)
+		}
+	}
+	return out, nil
+}
+
+// borrow fits a run to its own few soundings and its neighbours'.
+func (v *PegView) borrow(run int, own, beside []*hydro.Run, now time.Time) (*hydro.Run, error) {
+	r := v.Runs[run]
+	var from []hydro.Neighbour
+	for i, f := range own {
+		if i != run {
+			from = append(from, hydro.Neighbour{Run: f, OutM: v.Runs[i].DistanceM - r.DistanceM})
+		}
+	}
+	for i, f := range beside {
+		from = append(from, hydro.Neighbour{Run: f, OutM: v.Beside[i].DistanceM - r.DistanceM, Pegs: v.Beside[i].Pegs})
+	}
+	prior, err := hydro.Borrow(from, priorOf(r, v.Peg.Reach))
+	if err != nil {
+		return nil, err
+	}
+	return hydro.Fit(soundingsOf(r), v.Standing.Floods, now, prior)
+}
+
+func (v *PegView) fitBeside(now time.Time) ([]*hydro.Run, error) {
+	out := make([]*hydro.Run, len(v.Beside))
+	for i, b := range v.Beside {
+		f, err := hydro.Fit(soundingsOf(b.RunBook), v.Standing.Floods, now, priorOf(b.RunBook, b.Reach))
+		if err != nil {
+			return nil, fmt.Errorf("club: beside peg %s, %s: %w", v.Peg.Code, b.Name, err)
+		}
+		out[i] = f
+	}
+	return out, nil
+}
+
+func priorOf(r RunBook, reach Reach) hydro.Prior {
+	prior := hydro.OpenReach()
+	if reach == PastWeir {
+		prior = hydro.PastWeir()
+	}
+	if r.SteepSide {
+		prior = prior.Steep()
+	}
+	return prior
+}
+
+func soundingsOf(r RunBook) []hydro.Sounding {
+	out := make([]hydro.Sounding, len(r.Soundings))
+	for i, x := range r.Soundings {
+		out[i] = hydro.Sounding{At: x.At, LevelM: x.LevelM, DepthM: x.DepthM, PaceMPS: x.PaceMPS, TimedS: x.TimedS}
+	}
+	return out
+}
