@@ -247,7 +247,7 @@ func TestPegOfAGaugeWithoutAZero(t *testing.T) {
 func TestBesideRuns(t *testing.T) {
 	t.Parallel()
 	book, s := smallDB(t, nil)
-	for _, label := range []string{"3", "14", "14A"} {
+	for _, label := range []string{"1", "3", "14A"} {
 		v := readPeg(t, book, label, nil)
 		few := false
 		for _, r := range v.Runs {
