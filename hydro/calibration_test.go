@@ -51,6 +51,9 @@ func worldOf(rng *rand.Rand, p Prior, low, high float64, soundings int) *world {
 	w.paceSigma = k * p.PaceScatter
 	w.alpha = math.Log(p.PaceGuessMPS) + k*p.PaceGuessSD*rng.NormFloat64()
 	w.beta = p.PaceExponent + k*p.PaceExponentSD*rng.NormFloat64()
+	if rng.Float64() < p.LooseShare {
+		w.beta = k * p.LooseSD * rng.NormFloat64()
+	}
 	w.levelNow = 0.2 + 1.6*rng.Float64()
 	w.drawBed(soundings)
 	w.sound()

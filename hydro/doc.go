@@ -61,6 +61,22 @@
 // with β about 0.7 ± 0.3 and scatter about 0.3 in natural logs before the readings
 // say better. It is the same normal–inverse-gamma line.
 //
+// Beside a weir, in backwater and in summer weed pace does not follow depth. So there is
+// a second line, with β about 0 ± 0.2, which is right of one run in ten beforehand and of
+// every other past a weir; how likely each line made the timings says how the two are
+// weighed, and a figure is their mixture's median and range. [MeanOfSurface], [OfMean]
+// and [NearBed] go from the surface pace to what is met below.
+//
+// # Levels through time
+//
+// Between two readings [LevelAt] draws a monotone cubic, with the range of a Brownian
+// bridge, and says where the gap is too long for either. What is to come [History]
+// foresees ([History.Forecast], [History.Fan]): a rise that dies down or a recession to
+// the river's base, and on top of it how far the river strayed from that at the hours of
+// its own past most like now. A level's range goes into depth and pace by
+// [Run.DepthAtLevel] and [Run.PaceAtLevel]. [History.JudgeLevel], [Run.JudgeDepth] and
+// [Run.JudgePace] ask about a value that is unlike what is known, and refuse none.
+//
 // # Sources
 //
 // The slope and its looseness, the reading error, the exponent and the scatter are

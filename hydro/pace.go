@@ -27,9 +27,20 @@ func pacePrior(p *Prior) line {
 	}
 }
 
+// loosePrior is the pace line before any timing where pace does not follow depth: beside
+// a weir, in backwater, in summer weed, whose level is high because the water is slow.
+func loosePrior(p *Prior) line {
+	l := pacePrior(p)
+	l.m1, l.v11 = 0, p.LooseSD*p.LooseSD/(p.PaceScatter*p.PaceScatter)
+	return l
+}
+
 // fitPace takes in the timed soundings, each with the depth plumbed beside it: it
-// is that day's water that was timed, wherever the bed has gone since.
-func (r *Run) fitPace(s []Sounding) {
+// is that day's water that was timed, wherever the bed has gone since. Whether pace
+// follows depth here the timings say themselves, by how likely each line made them.
+func (r *Run) fitPace(s []Sounding, p *Prior) {
+	r.loose = loosePrior(p)
+	var forLoose float64 // logarithm of the odds that the timings give
 	for i := range s {
 		if s[i].PaceMPS == 0 {
 			continue
@@ -38,8 +49,13 @@ func (r *Run) fitPace(s []Sounding) {
 		if s[i].TimedS > 0 && s[i].TimedS < roughS {
 			w = 1 / roughNoise
 		}
-		r.pace.add(w, w*logDepth(s[i].DepthM), w*math.Log(s[i].PaceMPS))
+		u1, y := w*logDepth(s[i].DepthM), w*math.Log(s[i].PaceMPS)
+		forLoose += r.loose.logLikely(w, u1, y) - r.pace.logLikely(w, u1, y)
+		r.pace.add(w, u1, y)
+		r.loose.add(w, u1, y)
 	}
+	odds := p.LooseShare / (1 - p.LooseShare) * math.Exp(forLoose) // +Inf where all are loose
+	r.isLoose = 1 - 1/(1+odds)
 	r.paceT = t90(2 * r.pace.a)
 }
 
@@ -77,12 +93,32 @@ func (r *Run) PaceAtLevel(level Figure) (Figure, error) {
 // itself, since a range of depths that is even is not so in logs.
 func (r *Run) paceAt(d Figure) Figure {
 	x := logDepth(d.Mid)
-	mid, scale := r.pace.at(x, 1)
-	own := r.paceT * scale
-	f := Figure{Mid: math.Exp(mid)}
-	f.Low = f.Mid * math.Exp(-math.Hypot(own, r.pace.m1*(x-logDepth(d.Low))))
-	f.High = f.Mid * math.Exp(math.Hypot(own, r.pace.m1*(logDepth(d.High)-x)))
+	own, m1 := r.ownPace(x)
+	f := Figure{Mid: math.Exp(own.Mid)}
+	f.Low = f.Mid * math.Exp(-math.Hypot(own.Mid-own.Low, m1*(x-logDepth(d.Low))))
+	f.High = f.Mid * math.Exp(math.Hypot(own.High-own.Mid, m1*(logDepth(d.High)-x)))
 	return whereWet(f, d)
+}
+
+// leastLoose is how likely a line must be to be asked at all.
+const leastLoose = 0.002
+
+// ownPace is ln(pace) at a depth x = ln(depth ÷ 1.5 m) with the two lines' own range, and
+// their mean slope.
+func (r *Run) ownPace(x float64) (Figure, float64) {
+	l, share := r.pace, r.isLoose
+	if share > 1-leastLoose {
+		l, share = r.loose, 0
+	}
+	mid, scale := l.at(x, 1)
+	if share < leastLoose {
+		return Figure{mid, mid - r.paceT*scale, mid + r.paceT*scale}, l.m1
+	}
+	s := spread{nu: 2 * l.a, n: 2}
+	s.share[0], s.share[1] = 1-share, share
+	s.mid[0], s.scale[0] = mid, scale
+	s.mid[1], s.scale[1] = r.loose.at(x, 1)
+	return s.within(z90), (1-share)*l.m1 + share*r.loose.m1
 }
 
 // whereWet sets to 0 each of a pace's figures whose depth is 0.

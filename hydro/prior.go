@@ -16,6 +16,8 @@ type Prior struct {
 	PaceExponent   float64 // β in pace ∝ depth^β
 	PaceExponentSD float64
 	PaceScatter    float64 // about the power law, natural logs
+	LooseShare     float64 // of runs whose pace does not follow their depth
+	LooseSD        float64 // of β there, about 0
 	PaceGuessMPS   float64 // median pace at 1.5 m deep, rivers in general, m/s
 	PaceGuessSD    float64 // of that guess, natural logs
 
@@ -29,6 +31,7 @@ func OpenReach() Prior {
 		DriftSDM: 0.05, FloodSDM: 0.15, // from memory
 		UnseenPerYear: 0.1, WildShare: 0.03, WildSDM: 2, // from memory
 		PaceExponent: 0.7, PaceExponentSD: 0.3, PaceScatter: 0.3, // design figures
+		LooseShare: 0.1, LooseSD: 0.2, // from memory
 		PaceGuessMPS: 0.45, PaceGuessSD: 0.6, // from memory
 	}
 }
@@ -38,6 +41,7 @@ func OpenReach() Prior {
 func PastWeir() Prior {
 	p := OpenReach()
 	p.SlopeSD = 0.3
+	p.LooseShare = 0.5 // from memory
 	return p
 }
 
@@ -67,6 +71,8 @@ func (p *Prior) check() error {
 		{"pace exponent", p.PaceExponent, "", -5, 5},
 		{"pace exponent SD", p.PaceExponentSD, "", 0, 5},
 		{"pace scatter", p.PaceScatter, "", 0.001, 5},
+		{"share of runs whose pace is loose", p.LooseShare, "", 0, 1},
+		{"loose exponent SD", p.LooseSD, "", 0, 5},
 		{"pace guess", p.PaceGuessMPS, "m/s", minPace, maxPace},
 		{"pace guess SD", p.PaceGuessSD, "", 0, 5},
 	} {

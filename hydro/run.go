@@ -32,7 +32,10 @@ type Run struct {
 	meanM float64 // mean sounded level; where nothing was sounded, the neighbours'
 	depth mixture // depth over level − meanM
 	pace  line    // ln(pace) over ln(depth ÷ 1.5 m)
-	paceT float64 // how many scales of pace each side hold four fifths
+	// loose is the pace where it does not follow depth, and isLoose how likely that is.
+	loose   line
+	isLoose float64
+	paceT   float64 // how many scales of pace each side hold four fifths
 }
 
 // errorShape is the a of the inverse-gamma priors of σ²: as sure as six readings,
@@ -62,7 +65,7 @@ func Fit(s []Sounding, floods []time.Time, now time.Time, p Prior) (*Run, error)
 		r.meanM = meanLevel(readings)
 	}
 	r.fitDepth(readings, &p)
-	r.fitPace(s)
+	r.fitPace(s, &p)
 	return r, nil
 }
 

@@ -55,12 +55,15 @@ type HourForm struct {
 	Fixtures []SpanLink
 }
 
+// fixturesShown is how many fixtures to come a sheet offers the hour of.
+const fixturesShown = 3
+
 func hourForm(s *club.Sheet) HourForm {
 	f := HourForm{Keep: append(runPair(chosenSlug(s)), chosen(s)...)}
 	if p := momentPair(s); p != nil {
 		f.Value = p[0].Text
 	}
-	for _, x := range s.Fixtures {
+	for _, x := range s.Fixtures[:min(fixturesShown, len(s.Fixtures))] {
 		at := Pair{"at", clock(x.Starts, s.Loc)}
 		f.Fixtures = append(f.Fixtures, SpanLink{Label: x.Name + ", " + x.Words(s.Now, s.Loc), Href: address(s, s.Peg.Label, []Pair{at}, f.Keep)})
 	}
