@@ -410,6 +410,7 @@ func run(r *club.RunSheet, offsetM float64) Run {
 	}
 	if r.Plumbed && !r.Dry {
 		out.Pace, out.PaceIsGuess = figure(r.Pace, 3), !r.Timed
+		out.PaceMean, out.PaceNearBed = figure(hydro.Mean(r.Pace), 3), figure(hydro.NearBed(r.Pace), 3)
 	}
 	return out
 }
