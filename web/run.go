@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"levelpeg/club"
+	"levelpeg/hydro"
 )
 
 // unknownDepth stands where nobody has plumbed.
@@ -28,6 +29,9 @@ func runLine(s *club.Sheet, i int) RunLine {
 		l.Depth, l.Feet = metres(r.Depth.Mid), feet(r.Depth.Mid)
 		l.Give = give(r.Depth)
 		l.Pace = paceWords(r)
+		if i == s.Chosen && r.Timed {
+			l.Pace += ", about " + fixed(hydro.NearBed(r.Pace).Mid, 2) + " near the bed"
+		}
 	}
 	l.Rests = rests(s, r)
 	return l

@@ -261,6 +261,8 @@ type Run struct {
 	Depth         *Figure  `json:"depth_m"`
 	Bed           *Figure  `json:"bed_above_zero_m"`
 	Pace          *Figure  `json:"pace_mps"`
+	PaceMean      *Figure  `json:"pace_mean_mps"`
+	PaceNearBed   *Figure  `json:"pace_near_bed_mps"`
 	PaceWord      string   `json:"pace_word,omitempty"`
 	PaceIsGuess   bool     `json:"pace_is_a_guess"`
 	Soundings     int      `json:"soundings"`
