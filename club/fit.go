@@ -20,18 +20,26 @@ type BesideRun struct {
 // fewSoundings is with how many of its own a run needs nothing of its neighbours.
 const fewSoundings = 3
 
-// FitMemory remembers what was fitted to the runs of the pegs last asked for. It knows a
+// FitMemory remembers what was fitted to the runs of the pegs last asked for, and what
+// that said at the levels last asked for. It knows a
 // peg's book by where it lies in memory, so it helps where books are remembered, and it
 // never answers for another. It is safe for many goroutines; nil remembers nothing.
 type FitMemory struct {
 	seen *lru.Cache[fitKey, []*hydro.Run]
+	read *lru.Cache[readKey, []RunSheet]
+}
+
+type readKey struct {
+	fitKey
+	known bool
+	level hydro.Figure // on the datum
 }
 
 type fitKey struct {
 	book      *RunBook // keeps the book in memory, so that no other can lie there
 	floods    int
-	lastFlood time.Time
-	hour      time.Time // beds drift by the year: an hour is nothing
+	lastFlood int64 // nanoseconds since 1970
+	hour      int64 // seconds since 1970; beds drift by the year: an hour is nothing
 }
 
 // NewFitMemory remembers the runs of up to size pegs; 0 remembers none.
@@ -43,7 +51,51 @@ func NewFitMemory(size int) *FitMemory {
 	if err != nil {
 		panic(err) // only for a size of zero or less
 	}
-	return &FitMemory{seen}
+	read, err := lru.New[readKey, []RunSheet](size)
+	if err != nil {
+		panic(err)
+	}
+	return &FitMemory{seen, read}
+}
+
+// runs reads a peg's runs at a level on the datum. What it gives is shared and never
+// changed.
+func (m *FitMemory) runs(v *PegView, now time.Time, known bool, level hydro.Figure) ([]RunSheet, error) {
+	if m == nil || len(v.Runs) == 0 {
+		return v.readRuns(m, now, known, level)
+	}
+	key := readKey{keyOf(v, now), known, level}
+	if runs, ok := m.read.Get(key); ok {
+		return runs, nil
+	}
+	runs, err := v.readRuns(m, now, known, level)
+	if err == nil {
+		m.read.Add(key, runs)
+	}
+	return runs, err
+}
+
+func (v *PegView) readRuns(m *FitMemory, now time.Time, known bool, level hydro.Figure) ([]RunSheet, error) {
+	fitted, err := m.of(v, now)
+	if err != nil {
+		return nil, err
+	}
+	runs := make([]RunSheet, len(fitted))
+	for i, f := range fitted {
+		runs[i] = RunSheet{RunBook: v.Runs[i], Slug: Slug(v.Runs[i].Name), Basis: f.Basis()}
+		if err := runs[i].read(f, known, level); err != nil {
+			return nil, fmt.Errorf("club: peg %s, %s: %w", v.Peg.Code, v.Runs[i].Name, err)
+		}
+	}
+	return runs, nil
+}
+
+func keyOf(v *PegView, now time.Time) fitKey {
+	key := fitKey{book: &v.Runs[0], floods: len(v.Standing.Floods), hour: now.Truncate(time.Hour).Unix()}
+	if key.floods > 0 {
+		key.lastFlood = v.Standing.Floods[key.floods-1].UnixNano()
+	}
+	return key
 }
 
 // of fits each of a peg's runs, in their order.
@@ -51,10 +103,7 @@ func (m *FitMemory) of(v *PegView, now time.Time) ([]*hydro.Run, error) {
 	if m == nil || len(v.Runs) == 0 {
 		return v.fitRuns(now)
 	}
-	key := fitKey{book: &v.Runs[0], floods: len(v.Standing.Floods), hour: now.Truncate(time.Hour)}
-	if key.floods > 0 {
-		key.lastFlood = v.Standing.Floods[key.floods-1]
-	}
+	key := keyOf(v, now)
 	if runs, ok := m.seen.Get(key); ok {
 		return runs, nil
 	}

@@ -2,7 +2,6 @@ package club
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"strings"
 	"time"
@@ -103,14 +102,13 @@ func NewSheet(v PegView, ask Ask, rigs Rigs) (*Sheet, error) {
 		return nil, err
 	}
 	s.Stops = v.stops(s.Level.at(), s.When(), loc)
-	fitted, err := s.readRuns(ask.Fits)
-	if err != nil {
+	if s.Runs, err = ask.Fits.runs(&s.PegView, s.Now, s.Level.Known, s.Level.onDatum(v.Standing.Zero.OffsetM)); err != nil {
 		return nil, err
 	}
 	if s.Chosen, err = s.choose(ask.Run); err != nil {
 		return nil, err
 	}
-	if err := s.suggest(fitted, rigs); err != nil {
+	if err := s.suggest(ask.Fits, rigs); err != nil {
 		return nil, err
 	}
 	s.Cares = s.cares()
@@ -173,24 +171,6 @@ func (l LevelShown) at() *float64 {
 // DatumM is the sheet's level on the datum.
 func (s *Sheet) DatumM() float64 { return s.Level.LevelM + s.Standing.Zero.OffsetM }
 
-// readRuns fills Runs, and gives what was fitted for each.
-func (s *Sheet) readRuns(m *FitMemory) ([]*hydro.Run, error) {
-	fitted, err := m.of(&s.PegView, s.Now)
-	if err != nil {
-		return nil, err
-	}
-	level := s.Level.onDatum(s.Standing.Zero.OffsetM)
-	s.Runs = make([]RunSheet, len(fitted))
-	for i, f := range fitted {
-		r := s.PegView.Runs[i]
-		s.Runs[i] = RunSheet{RunBook: r, Slug: Slug(r.Name), Basis: f.Basis()}
-		if err := s.Runs[i].read(f, s.Level.Known, level); err != nil {
-			return nil, fmt.Errorf("club: peg %s, %s: %w", s.Peg.Code, r.Name, err)
-		}
-	}
-	return fitted, nil
-}
-
 // read fills what the run says at a level on the datum, whose range flows into depth and
 // pace; with no level known, the bed alone.
 func (r *RunSheet) read(f *hydro.Run, known bool, level hydro.Figure) error {
@@ -211,8 +191,11 @@ func (r *RunSheet) read(f *hydro.Run, known bool, level hydro.Figure) error {
 	if err != nil {
 		return err
 	}
-	if r.Depth, err = f.DepthAtLevel(level); err != nil {
-		return err
+	r.Depth = at
+	if level.Low != level.High {
+		if r.Depth, err = f.DepthAtLevel(level); err != nil {
+			return err
+		}
 	}
 	r.Plumbed, r.Dry = true, r.Depth.Mid < dryM
 	r.Below, r.Above = f.Beyond(level.Mid)
@@ -275,7 +258,7 @@ func (r *RunSheet) appeal(high bool) float64 {
 }
 
 // suggest fills Answer, unless something forbids fishing or nothing is known.
-func (s *Sheet) suggest(fitted []*hydro.Run, rigs Rigs) error {
+func (s *Sheet) suggest(m *FitMemory, rigs Rigs) error {
 	kit, err := s.Tackle.kit()
 	if err != nil {
 		return err
@@ -284,15 +267,15 @@ func (s *Sheet) suggest(fitted []*hydro.Run, rigs Rigs) error {
 		return nil
 	}
 	run := &s.Runs[s.Chosen]
-	risen := RunSheet{RunBook: run.RunBook, Basis: run.Basis}
 	up30 := s.DatumM() + RiseM
-	if err := risen.read(fitted[s.Chosen], true, hydro.Figure{Mid: up30, Low: up30, High: up30}); err != nil {
-		return fmt.Errorf("club: peg %s, %s, risen: %w", s.Peg.Code, run.Name, err)
+	risen, err := m.runs(&s.PegView, s.Now, true, hydro.Figure{Mid: up30, Low: up30, High: up30})
+	if err != nil {
+		return err
 	}
 	// The level the rule stops fishing at is told instead of a rig for it.
 	var up *rig.Water
 	if len(ruleStops(s.Rules, up30, s.Standing.Zero.OffsetM)) == 0 {
-		w := risen.water()
+		w := risen[s.Chosen].water()
 		up = &w
 	}
 	now := run.water()
