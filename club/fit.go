@@ -1,6 +1,7 @@
 package club
 
 import (
+	"errors"
 	"fmt"
 	"time"
 
@@ -26,14 +27,17 @@ const fewSoundings = 3
 // never answers for another. It is safe for many goroutines; nil remembers nothing.
 type FitMemory struct {
 	seen *lru.Cache[fitKey, []*hydro.Run]
-	read *lru.Cache[readKey, []RunSheet]
+	said *lru.Cache[saidKey, []said]
 }
 
-type readKey struct {
+type saidKey struct {
 	fitKey
-	known bool
 	level hydro.Figure // on the datum
 }
+
+// said is what a run says at a level: at is its depth where the level is exactly its
+// middle, depth and pace are for the whole of its range.
+type said struct{ at, depth, pace hydro.Figure }
 
 type fitKey struct {
 	book      *RunBook // keeps the book in memory, so that no other can lie there
@@ -51,43 +55,83 @@ func NewFitMemory(size int) *FitMemory {
 	if err != nil {
 		panic(err) // only for a size of zero or less
 	}
-	read, err := lru.New[readKey, []RunSheet](size)
+	figures, err := lru.New[saidKey, []said](size)
 	if err != nil {
 		panic(err)
 	}
-	return &FitMemory{seen, read}
+	return &FitMemory{seen, figures}
 }
 
-// runs reads a peg's runs at a level on the datum. What it gives is shared and never
-// changed.
+// runs reads a peg's runs at a level on the datum; with no level known, the beds alone.
 func (m *FitMemory) runs(v *PegView, now time.Time, known bool, level hydro.Figure) ([]RunSheet, error) {
-	if m == nil || len(v.Runs) == 0 {
-		return v.readRuns(m, now, known, level)
-	}
-	key := readKey{keyOf(v, now), known, level}
-	if runs, ok := m.read.Get(key); ok {
-		return runs, nil
-	}
-	runs, err := v.readRuns(m, now, known, level)
-	if err == nil {
-		m.read.Add(key, runs)
-	}
-	return runs, err
-}
-
-func (v *PegView) readRuns(m *FitMemory, now time.Time, known bool, level hydro.Figure) ([]RunSheet, error) {
 	fitted, err := m.of(v, now)
 	if err != nil {
 		return nil, err
 	}
+	var figures []said
+	if known {
+		if figures, err = m.figures(v, fitted, now, level); err != nil {
+			return nil, err
+		}
+	}
 	runs := make([]RunSheet, len(fitted))
 	for i, f := range fitted {
-		runs[i] = RunSheet{RunBook: v.Runs[i], Slug: Slug(v.Runs[i].Name), Basis: f.Basis()}
-		if err := runs[i].read(f, known, level); err != nil {
-			return nil, fmt.Errorf("club: peg %s, %s: %w", v.Peg.Code, v.Runs[i].Name, err)
+		r := &runs[i]
+		*r = RunSheet{RunBook: v.Runs[i], Slug: Slug(v.Runs[i].Name), Basis: f.Basis()}
+		r.Flooded = r.Basis.Soundings > 0 && r.Basis.SinceFlood == 0
+		r.Timed = r.Basis.Timed > 0
+		if r.Basis.Soundings == 0 && r.Basis.Borrowed == 0 {
+			continue
+		}
+		if known {
+			r.take(f, figures[i], level)
+		}
+		if known && !r.Dry {
+			continue
+		}
+		if r.Bed, err = f.Bed(); err != nil {
+			return nil, fmt.Errorf("club: peg %s, %s: %w", v.Peg.Code, r.Name, err)
 		}
 	}
 	return runs, nil
+}
+
+// figures is what fitted runs say at a level, in their order.
+func (m *FitMemory) figures(v *PegView, fitted []*hydro.Run, now time.Time, level hydro.Figure) ([]said, error) {
+	if m == nil || len(fitted) == 0 {
+		return figuresOf(v, fitted, level)
+	}
+	key := saidKey{keyOf(v, now), level}
+	if figures, ok := m.said.Get(key); ok {
+		return figures, nil
+	}
+	figures, err := figuresOf(v, fitted, level)
+	if err == nil {
+		m.said.Add(key, figures)
+	}
+	return figures, err
+}
+
+func figuresOf(v *PegView, fitted []*hydro.Run, level hydro.Figure) ([]said, error) {
+	out := make([]said, len(fitted))
+	for i, f := range fitted {
+		err := out[i].ask(f, level)
+		if err != nil && !errors.Is(err, hydro.ErrNotPlumbed) {
+			return nil, fmt.Errorf("club: peg %s, %s: %w", v.Peg.Code, v.Runs[i].Name, err)
+		}
+	}
+	return out, nil
+}
+
+func (s *said) ask(f *hydro.Run, level hydro.Figure) (err error) {
+	if s.at, err = f.Depth(level.Mid); err != nil {
+		return err
+	}
+	if s.depth, err = f.DepthAtLevel(level); err != nil {
+		return err
+	}
+	s.pace, err = f.PaceAtLevel(level)
+	return err
 }
 
 func keyOf(v *PegView, now time.Time) fitKey {

@@ -1,7 +1,6 @@
 package club
 
 import (
-	"errors"
 	"math"
 	"strings"
 	"time"
@@ -171,46 +170,18 @@ func (l LevelShown) at() *float64 {
 // DatumM is the sheet's level on the datum.
 func (s *Sheet) DatumM() float64 { return s.Level.LevelM + s.Standing.Zero.OffsetM }
 
-// read fills what the run says at a level on the datum, whose range flows into depth and
-// pace; with no level known, the bed alone.
-func (r *RunSheet) read(f *hydro.Run, known bool, level hydro.Figure) error {
-	r.Flooded = r.Basis.Soundings > 0 && r.Basis.SinceFlood == 0
-	r.Timed = r.Basis.Timed > 0
-	bed, err := f.Bed()
-	if errors.Is(err, hydro.ErrNotPlumbed) {
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	r.Bed = bed
-	if !known {
-		return nil
-	}
-	at, err := f.Depth(level.Mid)
-	if err != nil {
-		return err
-	}
-	r.Depth = at
-	if level.Low != level.High {
-		if r.Depth, err = f.DepthAtLevel(level); err != nil {
-			return err
-		}
-	}
-	r.Plumbed, r.Dry = true, r.Depth.Mid < dryM
+// take fills what the run says at a level on the datum, whose range is in depth and pace.
+func (r *RunSheet) take(f *hydro.Run, is said, level hydro.Figure) {
+	r.Depth, r.Plumbed, r.Dry = is.depth, true, is.depth.Mid < dryM
 	r.Below, r.Above = f.Beyond(level.Mid)
 	if r.Dry {
-		return nil
+		return
 	}
 	// Where the surface does not rise evenly with the gauge, the bed seems to lie
 	// elsewhere at every level: it is given where this level and depth put it, so
 	// that the two always add up.
-	r.Bed = hydro.Figure{Mid: level.Mid - at.Mid, Low: level.Mid - at.High, High: level.Mid - at.Low}
-	if r.Pace, err = f.PaceAtLevel(level); err != nil {
-		return err
-	}
-	r.Word = hydro.PaceWord(r.Pace.Mid)
-	return nil
+	r.Bed = hydro.Figure{Mid: level.Mid - is.at.Mid, Low: level.Mid - is.at.High, High: level.Mid - is.at.Low}
+	r.Pace, r.Word = is.pace, hydro.PaceWord(is.pace.Mid)
 }
 
 // dryM is the depth under which a run is called dry: less than a float can stand in.

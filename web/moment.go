@@ -56,7 +56,7 @@ type HourForm struct {
 }
 
 // fixturesShown is how many fixtures to come a sheet offers the hour of.
-const fixturesShown = 3
+const fixturesShown = 2
 
 func hourForm(s *club.Sheet) HourForm {
 	f := HourForm{Keep: append(runPair(chosenSlug(s)), chosen(s)...)}

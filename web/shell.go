@@ -2,7 +2,15 @@
 // component that renders it and fetches nothing.
 package web
 
-import "levelpeg/club"
+import (
+	"bytes"
+	"context"
+	"sync"
+
+	"github.com/a-h/templ"
+
+	"levelpeg/club"
+)
 
 // Shell is what stands around every page.
 type Shell struct {
@@ -36,4 +44,31 @@ func (s Shell) name() string {
 		return "Levelpeg"
 	}
 	return s.Club
+}
+
+// footers are those made so far: one a club.
+var footers sync.Map // of *piece by footKey
+
+type footKey struct {
+	club string
+	demo bool
+}
+
+// foot is the page's footer, compressed beforehand.
+func (s Shell) foot() templ.Component {
+	key := footKey{s.Club, s.Demo}
+	if p, ok := footers.Load(key); ok {
+		return p.(*piece)
+	}
+	var html bytes.Buffer
+	if err := footer(s).Render(context.Background(), &html); err != nil {
+		return footer(s)
+	}
+	p, err := newPiece(html.Bytes())
+	if err != nil {
+		return footer(s)
+	}
+	p.plain = html.Bytes()
+	footers.Store(key, p)
+	return p
 }

@@ -21,6 +21,7 @@ type piece struct {
 	length   int
 	crc      uint32 // of its HTML
 	shift    uint32 // what a checksum before it is multiplied by, to go on behind it
+	plain    []byte // its HTML, where that is short or often wanted as it is; otherwise nil
 }
 
 func newPiece(html []byte) (*piece, error) {
@@ -35,11 +36,14 @@ func newPiece(html []byte) (*piece, error) {
 	if err := w.Flush(); err != nil {
 		return nil, err
 	}
-	return &piece{bytes.Clone(b.Bytes()), len(html), crc32.ChecksumIEEE(html), crcShift(len(html))}, nil
+	return &piece{deflated: bytes.Clone(b.Bytes()), length: len(html), crc: crc32.ChecksumIEEE(html), shift: crcShift(len(html))}, nil
 }
 
 // html is the piece as it was.
 func (p *piece) html() ([]byte, error) {
+	if p.plain != nil {
+		return p.plain, nil
+	}
 	out := make([]byte, p.length)
 	_, err := io.ReadFull(flate.NewReader(bytes.NewReader(p.deflated)), out)
 	return out, err
@@ -95,11 +99,7 @@ func Squeeze(ctx context.Context, page templ.Component, scratch, out *bytes.Buff
 	for _, p := range append(with.all, nil) {
 		part, rest, _ := bytes.Cut(html, []byte{hole})
 		html = rest
-		w.Reset(out)
-		if _, err := w.Write(part); err != nil {
-			return err
-		}
-		if err := w.Flush(); err != nil {
+		if err := squeezePart(w, part, out); err != nil {
 			return err
 		}
 		crc, length = crc32.Update(crc, crc32.IEEETable, part), length+len(part)
@@ -111,6 +111,27 @@ func Squeeze(ctx context.Context, page templ.Component, scratch, out *bytes.Buff
 	out.Write([]byte{3, 0}) // a last block, empty
 	out.Write(binary.LittleEndian.AppendUint32(binary.LittleEndian.AppendUint32(nil, crc), uint32(length)))
 	return nil
+}
+
+// storedMost is how long a part may be that is not compressed. A short one gains a few
+// hundred bytes, and its table of codes takes as long to make as ten times as much HTML.
+const storedMost = 1100
+
+// squeezePart puts a part into out as whole blocks that end on a byte.
+func squeezePart(w *flate.Writer, part []byte, out *bytes.Buffer) error {
+	if len(part) == 0 {
+		return nil
+	}
+	if n := len(part); n <= storedMost { // RFC 1951, 3.2.4
+		out.Write([]byte{0, byte(n), byte(n >> 8), ^byte(n), ^byte(n >> 8)})
+		out.Write(part)
+		return nil
+	}
+	w.Reset(out)
+	if _, err := w.Write(part); err != nil {
+		return err
+	}
+	return w.Flush()
 }
 
 // A CRC-32 of a and b together is that of a, times x to the power of 8·len(b), plus
