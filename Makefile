@@ -19,9 +19,11 @@ build: ## one binary, build/levelpeg
 test: ## unit, database and browser tests, fixed seeds
 	RAPID_SEED=1 go test -count=1 -timeout 8m ./...
 
-long: ## the same with full counts of everything random or repeated, and ten minutes of fuzzing
+long: ## the same with full counts of everything random or repeated, and a quarter of an hour of fuzzing
 	LEVELPEG_LONG=1 RAPID_CHECKS=1000 go test -count=1 -timeout 80m -v ./...
 	@sh deploy/fuzz-all 600 ./rig
+	@sh deploy/fuzz-all 300 ./hydro
+	@sh deploy/fuzz-all 60 ./cmd/levelpeg
 
 lint: ## vet, staticcheck, formatting, generated code current
 	go vet ./...

@@ -2,7 +2,6 @@ package hydro
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -214,12 +213,4 @@ func worth(all []past) float64 {
 		best = max(best, p.weight)
 	}
 	return sum + best
-}
-
-// String says what the history covers.
-func (h *History) String() string {
-	if h == nil || len(h.level) == 0 {
-		return "no history"
-	}
-	return fmt.Sprintf("%d hours from %s", len(h.level), time.Unix(h.first*3600, 0).UTC().Format(time.DateOnly))
 }

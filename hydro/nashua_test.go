@@ -1,15 +1,10 @@
 package hydro
 
 import (
-	"encoding/csv"
-	"errors"
 	"fmt"
-	"io/fs"
 	"math"
 	"math/rand/v2"
-	"os"
 	"slices"
-	"strconv"
 	"testing"
 	"time"
 )
@@ -19,27 +14,14 @@ import (
 // velocity for pace.
 func nashua(t *testing.T) []Sounding {
 	t.Helper()
-	f, err := os.Open("../../shared/data/usgs_01096500_nashua_to_row150.csv")
-	if errors.Is(err, fs.ErrNotExist) {
-		t.Skip("SKIPPED: the open data are not beside the repository, so nothing was checked against a real river: ", err)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var s []Sounding
-	for _, row := range rows[1:] {
-		at, err1 := time.Parse(time.DateOnly, row[1])
-		depth, err2 := strconv.ParseFloat(row[3], 64)
-		pace, err3 := strconv.ParseFloat(row[4], 64)
-		if err := errors.Join(err1, err2, err3); err != nil {
+	for _, row := range openData(t, "usgs_01096500_nashua_to_row150.csv") {
+		at, err := time.Parse(time.DateOnly, row[1])
+		if err != nil {
 			t.Fatal(err)
 		}
-		s = append(s, Sounding{At: at, LevelM: depth, DepthM: depth, PaceMPS: pace, TimedS: 40})
+		depth := number(t, row[3])
+		s = append(s, Sounding{At: at, LevelM: depth, DepthM: depth, PaceMPS: number(t, row[4]), TimedS: 40})
 	}
 	return s
 }

@@ -1,41 +1,15 @@
 package hydro
 
 import (
-	"encoding/csv"
-	"errors"
-	"io/fs"
 	"math"
-	"os"
-	"strconv"
 	"testing"
 )
 
-// gaugings reads stage and discharge, by the names of their columns.
+// gaugings reads stage and discharge.
 func gaugings(t *testing.T, file string) (stage, flow []float64) {
 	t.Helper()
-	f, err := os.Open("../../shared/data/" + file)
-	if errors.Is(err, fs.ErrNotExist) {
-		t.Skip("SKIPPED: the open data are not beside the repository, so no published fit was reproduced: ", err)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	column := map[string]int{}
-	for i, name := range rows[0] {
-		column[name] = i
-	}
-	for _, row := range rows[1:] {
-		w, err1 := strconv.ParseFloat(row[column["W"]], 64)
-		q, err2 := strconv.ParseFloat(row[column["Q"]], 64)
-		if err := errors.Join(err1, err2); err != nil {
-			t.Fatal(err)
-		}
-		stage, flow = append(stage, w), append(flow, q)
+	for _, row := range openData(t, file) {
+		stage, flow = append(stage, number(t, row[0])), append(flow, number(t, row[1]))
 	}
 	return stage, flow
 }

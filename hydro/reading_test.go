@@ -1,13 +1,9 @@
 package hydro
 
 import (
-	"encoding/csv"
 	"errors"
-	"io/fs"
 	"math"
 	"math/rand/v2"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -123,26 +119,13 @@ const footM = 0.3048
 // 2011: a month with one flood.
 func flood(t *testing.T) []Reading {
 	t.Helper()
-	f, err := os.Open("../../shared/data/usgs_08068500_iv_2011-11.csv")
-	if errors.Is(err, fs.ErrNotExist) {
-		t.Skip("SKIPPED: the open data are not beside the repository, so nothing was checked against a real flood: ", err)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var rs []Reading
-	for _, row := range rows[1:] {
-		at, err1 := time.Parse("2006-01-02T15:04:05.000-07:00", row[0])
-		feet, err2 := strconv.ParseFloat(row[1], 64)
-		if err := errors.Join(err1, err2); err != nil {
+	for _, row := range openData(t, "usgs_08068500_iv_2011-11.csv") {
+		at, err := time.Parse("2006-01-02T15:04:05.000-07:00", row[0])
+		if err != nil {
 			t.Fatal(err)
 		}
-		rs = append(rs, Reading{at, feet * footM})
+		rs = append(rs, Reading{at, number(t, row[1]) * footM})
 	}
 	return rs
 }
