@@ -39,6 +39,10 @@ func kinds() []kind {
 		{"sheet-still", ordinaryPeg + "?run=middle&hold=100", http.StatusOK},
 		{"sheet-lead", ordinaryPeg + "?chart=continental&shot=lead&olivette=lead&hold=100", http.StatusOK},
 		{"sheet-shot-problem", ordinaryPeg + "?chart=brass&hold=33", http.StatusBadRequest},
+		{"sheet-coming", ordinaryPeg + "?at=" + atTen(1), http.StatusOK},
+		{"sheet-then", ordinaryPeg + "?run=inside&at=" + atTen(-5), http.StatusOK},
+		{"sheet-unknown", ordinaryPeg + "?at=" + atTen(90), http.StatusOK},
+		{"sheet-hour-problem", ordinaryPeg + "?at=saturday", http.StatusBadRequest},
 		{"words", "/words", http.StatusOK},
 		{"gauge", "/gauges/teasel-bridge", http.StatusOK},
 		{"gauge-hours", "/gauges/cinder-lane?span=6h", http.StatusOK},
@@ -57,6 +61,9 @@ func kinds() []kind {
 		{"lost-page", "/nothing/here", http.StatusNotFound},
 	}
 }
+
+// atTen is ten in the morning some days from now, as an address has it.
+func atTen(days int) string { return time.Now().AddDate(0, 0, days).Format(time.DateOnly) + "T10:00" }
 
 // longPast is a day that the demo's levels are of, whenever it was made.
 func longPast() string { return time.Now().AddDate(-1, 0, 0).Format(time.DateOnly) }
