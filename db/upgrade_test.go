@@ -37,7 +37,7 @@ func firstSteps(t *testing.T, last string) fstest.MapFS {
 	return files
 }
 
-// contents is every row of every table of step 1, but for what marks the steps.
+// contents is every row of every table of step 1, but for what marks the steps and columns that came later.
 const contents = `select string_agg(t::text, e'\n' order by t) from (
 	select 'club ' || x::text as t from club x union all select 'member ' || x::text from members x
 	union all select 'session ' || x::text from sessions x union all select 'gauge ' || x::text from gauges x
@@ -45,13 +45,15 @@ const contents = `select string_agg(t::text, e'\n' order by t) from (
 	union all select 'hour ' || x::text from levels_hour x union all select 'day ' || x::text from levels_day x
 	union all select 'venue ' || x::text from venues x union all select 'peg ' || x::text from pegs x
 	union all select 'run ' || x::text from runs x union all select 'sounding ' || x::text from soundings x
-	union all select 'hazard ' || x::text from hazards x union all select 'rule ' || x::text from level_rules x
-	union all select 'closure ' || x::text from closures x union all select 'note ' || x::text from notes x
+	union all select 'hazard ' || x::text from hazards x union all select 'rule ' || (to_jsonb(x) - '{to_peg_id,from_at,to_at}'::text[])::text from level_rules x
+	union all select 'closure ' || (to_jsonb(x) - '{set_at,set_by,lifted_at,lifted_by}'::text[])::text from closures x union all select 'note ' || x::text from notes x
 	union all select 'revision ' || x::text from book_revision x) t`
 
 // pegBooks is what step 1's own function says of every peg; names that came later
 // are left out.
-const pegBooks = `select string_agg((peg_book(id, $1)::jsonb - 'fixtures' - 'beside')::text, e'\n' order by id) from pegs`
+const pegBooks = `select string_agg((j - '{fixtures,beside,outings}'::text[] || jsonb_build_object('rules', (
+		select jsonb_agg(r - '{from,to}'::text[]) from jsonb_array_elements(j -> 'rules') r)))::text, e'\n' order by id)
+	from (select id, peg_book(id, $1)::jsonb as j from pegs) p`
 
 // TestUpgradeFromStep1: a database that the release of step 1 filled holds every row
 // after the steps since, and reads the same.

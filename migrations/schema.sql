@@ -91,8 +91,13 @@ CREATE FUNCTION public.peg_book(peg integer, now_at timestamp with time zone) RE
         ),
         'rules', (
             select json_agg(json_build_object('own', r.peg_id is not null, 'above', r.above_mm, 'below', r.below_mm,
-                'effect', r.effect, 'text', r.text) order by r.id)
-            from level_rules r where r.venue_id = v.id and (r.peg_id is null or r.peg_id = p.id)
+                'effect', r.effect, 'text', r.text, 'from', extract(epoch from r.from_at) * 1000000,
+                'to', extract(epoch from r.to_at) * 1000000) order by r.id)
+            from level_rules r
+            left join pegs a on a.id = r.peg_id
+            left join pegs b on b.id = coalesce(r.to_peg_id, r.peg_id)
+            where r.venue_id = v.id and (r.to_at is null or r.to_at > now_at) and (r.peg_id is null
+                or p.position between least(a.position, b.position) and greatest(a.position, b.position))
         ),
         'closures', (
             select json_agg(json_build_object('own', k.from_peg_id is not null, 'from', extract(epoch from k.from_at) * 1000000,
@@ -100,13 +105,23 @@ CREATE FUNCTION public.peg_book(peg integer, now_at timestamp with time zone) RE
             from closures k
             left join pegs a on a.id = k.from_peg_id
             left join pegs b on b.id = k.to_peg_id
-            where k.venue_id = v.id and (k.to_at is null or k.to_at > now_at) and (k.from_peg_id is null
+            where k.venue_id = v.id and k.lifted_at is null and (k.to_at is null or k.to_at > now_at) and (k.from_peg_id is null
                 or p.position between least(a.position, b.position) and greatest(a.position, b.position))
         ),
         'fixtures', (
             select json_agg(json_build_object('name', f.name, 'from', extract(epoch from f.starts_at) * 1000000,
                 'to', extract(epoch from f.ends_at) * 1000000) order by f.starts_at, f.id)
             from fixtures f where f.venue_id = v.id and f.ends_at > now_at
+        ),
+        'outings', (
+            select json_agg(json_build_object('at', extract(epoch from o.at) * 1000000, 'colour', o.colour,
+                'temperature', o.temperature_dc, 'level', o.level) order by o.at desc)
+            from (
+                select o.at, o.colour, o.temperature_dc,
+                    (select h.mean_mm from levels_hour h where h.gauge_id = v.gauge_id and h.hour = date_trunc('hour', o.at, 'UTC')) as level
+                from outings o where o.peg_id = p.id and o.at > now_at - interval '1 year' and o.at <= now_at
+                order by o.at desc limit 60
+            ) o
         ),
         'notes', (
             select json_agg(json_build_object('at', extract(epoch from n.at) * 1000000, 'by', coalesce(m.name, ''),
@@ -219,14 +234,21 @@ CREATE TABLE public.closures (
     from_at timestamp with time zone NOT NULL,
     to_at timestamp with time zone,
     reason text NOT NULL,
+    set_at timestamp with time zone DEFAULT now() NOT NULL,
+    set_by bigint,
+    lifted_at timestamp with time zone,
+    lifted_by bigint,
     CONSTRAINT closures_check CHECK (((from_peg_id IS NULL) = (to_peg_id IS NULL))),
     CONSTRAINT closures_check1 CHECK ((to_at > from_at)),
+    CONSTRAINT closures_check2 CHECK (((lifted_by IS NULL) OR (lifted_at IS NOT NULL))),
     CONSTRAINT closures_reason_check CHECK ((reason <> ''::text))
 );
 
 COMMENT ON TABLE public.closures IS 'A peg, a span of pegs in order downstream, or (no pegs named) the venue, that nobody fishes for now.';
 
 COMMENT ON COLUMN public.closures.to_at IS 'Null: until it is lifted.';
+
+COMMENT ON COLUMN public.closures.lifted_at IS 'It no longer stands; null: it does, from from_at to to_at.';
 
 ALTER TABLE public.closures ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.closures_id_seq
@@ -352,6 +374,15 @@ ALTER TABLE public.hazards ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     CACHE 1
 );
 
+CREATE TABLE public.kits (
+    member_id bigint NOT NULL,
+    kit text NOT NULL,
+    changed_at timestamp with time zone DEFAULT now() NOT NULL,
+    CONSTRAINT kits_kit_check CHECK (((kit <> ''::text) AND (octet_length(kit) <= 4000)))
+);
+
+COMMENT ON TABLE public.kits IS 'What a member carries, in the form an address carries it in.';
+
 CREATE TABLE public.level_rules (
     id integer NOT NULL,
     venue_id integer NOT NULL,
@@ -360,7 +391,12 @@ CREATE TABLE public.level_rules (
     below_mm integer,
     effect text NOT NULL,
     text text NOT NULL,
+    to_peg_id integer,
+    from_at timestamp with time zone,
+    to_at timestamp with time zone,
     CONSTRAINT level_rules_check CHECK ((num_nonnulls(above_mm, below_mm) = 1)),
+    CONSTRAINT level_rules_check1 CHECK (((to_peg_id IS NULL) OR (peg_id IS NOT NULL))),
+    CONSTRAINT level_rules_check2 CHECK ((to_at > from_at)),
     CONSTRAINT level_rules_effect_check CHECK ((effect = ANY (ARRAY['no fishing'::text, 'caution'::text]))),
     CONSTRAINT level_rules_text_check CHECK ((text <> ''::text))
 );
@@ -368,6 +404,12 @@ CREATE TABLE public.level_rules (
 COMMENT ON COLUMN public.level_rules.above_mm IS 'Holds above this level on the datum.';
 
 COMMENT ON COLUMN public.level_rules.below_mm IS 'Holds below this level on the datum.';
+
+COMMENT ON COLUMN public.level_rules.to_peg_id IS 'The other end of a span of pegs that begins or ends with peg_id; null: peg_id alone.';
+
+COMMENT ON COLUMN public.level_rules.from_at IS 'It speaks from then on; null: always has.';
+
+COMMENT ON COLUMN public.level_rules.to_at IS 'It speaks until then; null: until it is taken away.';
 
 ALTER TABLE public.level_rules ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.level_rules_id_seq
@@ -465,6 +507,34 @@ COMMENT ON COLUMN public.notes.private IS 'Seen by its writer alone.';
 
 ALTER TABLE public.notes ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.notes_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.outings (
+    id bigint NOT NULL,
+    peg_id integer NOT NULL,
+    at timestamp with time zone NOT NULL,
+    by_member bigint,
+    colour text,
+    temperature_dc smallint,
+    written_at timestamp with time zone DEFAULT now() NOT NULL,
+    CONSTRAINT outings_check CHECK ((at <= (written_at + '1 day'::interval))),
+    CONSTRAINT outings_colour_check CHECK ((colour = ANY (ARRAY['clear'::text, 'a tinge'::text, 'coloured'::text, 'thick'::text]))),
+    CONSTRAINT outings_temperature_dc_check CHECK (((temperature_dc >= '-20'::integer) AND (temperature_dc <= 350)))
+);
+
+COMMENT ON TABLE public.outings IS 'A peg was fished. Who by is kept for the club''s own count and shown to nobody else.';
+
+COMMENT ON COLUMN public.outings.colour IS 'Of the water, in the words of anglers; null where nobody said.';
+
+COMMENT ON COLUMN public.outings.temperature_dc IS 'Of the water, tenths of a degree Celsius; null where nobody measured it.';
+
+ALTER TABLE public.outings ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.outings_id_seq
     START WITH 1
     INCREMENT BY 1
     NO MINVALUE
@@ -659,6 +729,9 @@ ALTER TABLE ONLY public.gauges
 ALTER TABLE ONLY public.hazards
     ADD CONSTRAINT hazards_pkey PRIMARY KEY (id);
 
+ALTER TABLE ONLY public.kits
+    ADD CONSTRAINT kits_pkey PRIMARY KEY (member_id);
+
 ALTER TABLE ONLY public.level_rules
     ADD CONSTRAINT level_rules_pkey PRIMARY KEY (id);
 
@@ -676,6 +749,9 @@ ALTER TABLE ONLY public.members
 
 ALTER TABLE ONLY public.notes
     ADD CONSTRAINT notes_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.outings
+    ADD CONSTRAINT outings_pkey PRIMARY KEY (id);
 
 ALTER TABLE ONLY public.pegs
     ADD CONSTRAINT pegs_code_key UNIQUE (code);
@@ -716,6 +792,10 @@ ALTER TABLE ONLY public.venues
 ALTER TABLE ONLY public.venues
     ADD CONSTRAINT venues_slug_key UNIQUE (slug);
 
+CREATE INDEX closures_lifted_by ON public.closures USING btree (lifted_by) WHERE (lifted_by IS NOT NULL);
+
+CREATE INDEX closures_set_by ON public.closures USING btree (set_by) WHERE (set_by IS NOT NULL);
+
 CREATE INDEX closures_venue ON public.closures USING btree (venue_id, from_at);
 
 CREATE INDEX fixtures_venue ON public.fixtures USING btree (venue_id, ends_at);
@@ -731,6 +811,10 @@ CREATE INDEX levels_day_flood ON public.levels_day USING btree (gauge_id, day DE
 CREATE INDEX notes_author ON public.notes USING btree (author_id);
 
 CREATE INDEX notes_peg ON public.notes USING btree (peg_id, at DESC);
+
+CREATE INDEX outings_by_member ON public.outings USING btree (by_member) WHERE (by_member IS NOT NULL);
+
+CREATE INDEX outings_peg ON public.outings USING btree (peg_id, at DESC);
 
 CREATE UNIQUE INDEX pegs_label ON public.pegs USING btree (venue_id, lower(label));
 
@@ -770,6 +854,8 @@ CREATE TRIGGER members_drop_private BEFORE DELETE ON public.members FOR EACH ROW
 
 CREATE CONSTRAINT TRIGGER notes_changed AFTER INSERT OR DELETE OR UPDATE ON public.notes DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
+CREATE CONSTRAINT TRIGGER outings_changed AFTER INSERT OR DELETE OR UPDATE ON public.outings DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
 CREATE CONSTRAINT TRIGGER pegs_changed AFTER INSERT OR DELETE OR UPDATE ON public.pegs DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE TRIGGER pegs_keep_code BEFORE UPDATE OF code ON public.pegs FOR EACH ROW WHEN ((new.code <> old.code)) EXECUTE FUNCTION public.keep_peg_code();
@@ -783,6 +869,12 @@ CREATE TRIGGER soundings_keep BEFORE DELETE OR UPDATE ON public.soundings FOR EA
 CREATE TRIGGER soundings_zero BEFORE INSERT ON public.soundings FOR EACH ROW EXECUTE FUNCTION public.check_sounding_zero();
 
 CREATE CONSTRAINT TRIGGER venues_changed AFTER INSERT OR DELETE OR UPDATE ON public.venues DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+ALTER TABLE ONLY public.closures
+    ADD CONSTRAINT closures_lifted_by_fkey FOREIGN KEY (lifted_by) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.closures
+    ADD CONSTRAINT closures_set_by_fkey FOREIGN KEY (set_by) REFERENCES public.members(id) ON DELETE SET NULL;
 
 ALTER TABLE ONLY public.closures
     ADD CONSTRAINT closures_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
@@ -805,11 +897,17 @@ ALTER TABLE ONLY public.hazards
 ALTER TABLE ONLY public.hazards
     ADD CONSTRAINT hazards_venue_id_peg_id_fkey FOREIGN KEY (venue_id, peg_id) REFERENCES public.pegs(venue_id, id) ON DELETE CASCADE;
 
+ALTER TABLE ONLY public.kits
+    ADD CONSTRAINT kits_member_id_fkey FOREIGN KEY (member_id) REFERENCES public.members(id) ON DELETE CASCADE;
+
 ALTER TABLE ONLY public.level_rules
     ADD CONSTRAINT level_rules_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
 
 ALTER TABLE ONLY public.level_rules
     ADD CONSTRAINT level_rules_venue_id_peg_id_fkey FOREIGN KEY (venue_id, peg_id) REFERENCES public.pegs(venue_id, id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.level_rules
+    ADD CONSTRAINT level_rules_venue_id_to_peg_id_fkey FOREIGN KEY (venue_id, to_peg_id) REFERENCES public.pegs(venue_id, id) ON DELETE CASCADE;
 
 ALTER TABLE ONLY public.levels
     ADD CONSTRAINT levels_by_member_fkey FOREIGN KEY (by_member) REFERENCES public.members(id) ON DELETE SET NULL;
@@ -828,6 +926,12 @@ ALTER TABLE ONLY public.notes
 
 ALTER TABLE ONLY public.notes
     ADD CONSTRAINT notes_peg_id_fkey FOREIGN KEY (peg_id) REFERENCES public.pegs(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.outings
+    ADD CONSTRAINT outings_by_member_fkey FOREIGN KEY (by_member) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.outings
+    ADD CONSTRAINT outings_peg_id_fkey FOREIGN KEY (peg_id) REFERENCES public.pegs(id) ON DELETE CASCADE;
 
 ALTER TABLE ONLY public.pegs
     ADD CONSTRAINT pegs_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
