@@ -36,6 +36,7 @@ type Member struct {
 	ID   int64
 	Name string
 	Role Role
+	Kit  string // what they carry, as MyKit.Code gives it; empty where they have not said
 }
 
 // Gauge is a board or station on a river.

@@ -9,7 +9,7 @@ import (
 	"slices"
 )
 
-// Kit is the weights an angler has.
+// Kit is the tackle an angler has.
 type Kit struct {
 	Chart            Chart
 	ShotMaterial     Material
@@ -21,6 +21,14 @@ type Kit struct {
 	// ("2.5 g"), 0 to HeldMost. Of a
 	// size in the kit that is not counted here there are plenty.
 	Held map[string]int
+	// WeighedG is what one of a size of shot ("8" or "No.8") weighs on the angler's own
+	// scales, grams, 0.001 to 10; sizes not weighed go by the chart.
+	WeighedG map[string]float64
+	// The lines, hooks by size and rods by length in feet; nil: whatever is made. A
+	// list that is there and empty: none.
+	MainLines, HookLengths []Spool
+	Hooks                  []int
+	RodsFt                 []float64
 }
 
 // HeldMost is the most of one size a kit may count.
