@@ -7,7 +7,7 @@ const roughDepthM = 0.10
 
 // Unsure says whether a run's depth wants plumbing before anybody trusts it.
 func (r *RunSheet) Unsure() bool {
-	return r.Plumbed && (r.Borrowed() || r.Flooded || r.Above || r.Below || (r.Depth.High-r.Depth.Low)/2 > roughDepthM)
+	return r.Plumbed && !r.Ours.Depth && (r.Borrowed() || r.Flooded || r.Above || r.Below || (r.Depth.High-r.Depth.Low)/2 > roughDepthM)
 }
 
 // Borrowed says whether a run's depth is its neighbours' alone.
@@ -20,6 +20,7 @@ func (s *Sheet) Doubts() []string {
 	}
 	var out []string
 	r, float := &s.Runs[s.Chosen], &s.Answer.Rigs[0]
+	out = append(out, r.ownDoubts()...)
 	if r.Unsure() {
 		out = append(out, fmt.Sprintf("The depth may be from %.2f to %.2f m: plumb it before you set the float.", r.Depth.Low, r.Depth.High))
 	}

@@ -17,7 +17,10 @@ type Ask struct {
 	Fits   *FitMemory // nil fits anew
 	Run    string     // slug of a run's name; empty is the one we would choose
 	Tackle Tackle
-	Hold   *int // one of HoldBacks; nil is the first rig's own
+	Hold   *int    // one of HoldBacks; nil is the first rig's own
+	Own    Own     // what the reader found on the peg
+	Wind   Breeze  // as it blows
+	Aim    rig.Aim // what is fished for, and with
 	Now    time.Time
 }
 
@@ -43,6 +46,10 @@ type Sheet struct {
 	Chosen int // index of the run the rigs are for; -1 where there is none
 	Tackle Tackle
 	Hold   *int // the hold-back that was asked for; nil is the first rig's own
+	Own    Own
+	Wind   Breeze
+	Blows  rig.Wind // where the wind blows at the peg; empty where none was given
+	Aim    rig.Aim
 	Answer Answer
 	Hang   *Hang // of the first rig; nil where there is none
 }
@@ -79,6 +86,7 @@ type RunSheet struct {
 	Above   bool // the level is higher than anything sounded here
 	Below   bool // the level is lower than anything sounded here
 	Flooded bool // a flood that may have moved the bed came after every sounding
+	Ours    Ours // what of it is the reader's own
 }
 
 // Rigs suggests rigs for a run's water; see RigMemory.
@@ -93,10 +101,11 @@ func NewSheet(v PegView, ask Ask, rigs Rigs) (*Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Sheet{PegView: v, Now: ask.Now, Loc: loc, Chosen: -1, Tackle: ask.Tackle, Hold: ask.Hold}
-	if err := checkHold(ask.Hold); err != nil {
+	s := &Sheet{PegView: v, Now: ask.Now, Loc: loc, Chosen: -1, Tackle: ask.Tackle, Hold: ask.Hold, Own: ask.Own, Wind: ask.Wind, Aim: ask.Aim}
+	if err := ask.check(); err != nil {
 		return nil, err
 	}
+	s.Blows, _ = ask.Wind.On(v.Peg)
 	if s.Level, err = showLevel(v.Standing, ask, loc); err != nil {
 		return nil, err
 	}
@@ -107,11 +116,23 @@ func NewSheet(v PegView, ask Ask, rigs Rigs) (*Sheet, error) {
 	if s.Chosen, err = s.choose(ask.Run); err != nil {
 		return nil, err
 	}
+	s.takeOwn(ask.Own)
 	if err := s.suggest(ask.Fits, rigs); err != nil {
 		return nil, err
 	}
 	s.Cares = s.cares()
 	return s, nil
+}
+
+// check says what is wrong with what is asked, but for the level and the run.
+func (a Ask) check() error {
+	if err := checkHold(a.Hold); err != nil {
+		return err
+	}
+	if err := a.Own.Check(); err != nil {
+		return err
+	}
+	return a.Wind.Check()
 }
 
 func showLevel(st Standing, ask Ask, loc *time.Location) (LevelShown, error) {
@@ -202,10 +223,28 @@ func (s *Sheet) choose(slug string) (int, error) {
 			best, bestScore = i, score
 		}
 	}
+	if slug == "" && best < 0 && s.Own.DepthM != nil {
+		return s.usual(), nil
+	}
 	if slug != "" {
 		return -1, Faultf(Invalid, "This peg has no run called “%s”. It has: %s.", slug, strings.Join(names, ", "))
 	}
 	return best, nil
+}
+
+// usualOutM is where most float fishing on a river is done: about a rod length out
+// (common practice, no source).
+const usualOutM = 4.0
+
+// usual is the run nearest a rod length out; -1 where there is none.
+func (s *Sheet) usual() int {
+	at, nearest := -1, math.Inf(1)
+	for i := range s.Runs {
+		if off := math.Abs(s.Runs[i].DistanceM - usualOutM); off < nearest {
+			at, nearest = i, off
+		}
+	}
+	return at
 }
 
 // appeal ranks a run for the first look: one that holds a float, whose depth is
@@ -238,23 +277,50 @@ func (s *Sheet) suggest(m *FitMemory, rigs Rigs) error {
 		return nil
 	}
 	run := &s.Runs[s.Chosen]
-	up30 := s.DatumM() + RiseM
-	risen, err := m.runs(&s.PegView, s.Now, true, hydro.Figure{Mid: up30, Low: up30, High: up30})
+	if run.Ours.Depth && !run.paced() && !run.Ours.Pace {
+		s.Answer.No = "Say how fast it runs as well: nobody has timed this run. Time a float for ten seconds or more."
+		return nil
+	}
+	up, err := s.risen(m)
 	if err != nil {
 		return err
 	}
-	// The level the rule stops fishing at is told instead of a rig for it.
-	var up *rig.Water
-	if len(ruleStops(s.Rules, up30, s.Standing.Zero.OffsetM)) == 0 {
-		w := risen[s.Chosen].water()
-		up = &w
-	}
-	now := run.water()
-	if s.Answer, err = rigs.Answer(&now, up, rig.Aim{}, kit); err != nil || len(s.Answer.Rigs) == 0 {
+	now := s.blown(run.water())
+	if s.Answer, err = rigs.Answer(&now, up, s.Aim, kit); err != nil || len(s.Answer.Rigs) == 0 {
 		return err
 	}
 	s.Hang, err = hang(&s.Answer.Rigs[0], s.Answer.For, s.Hold)
 	return err
+}
+
+// risen is the chosen run with the river up by RiseM; nil where the club's rule stops
+// fishing before that, which is told instead of a rig for it.
+func (s *Sheet) risen(m *FitMemory) (*rig.Water, error) {
+	run := &s.Runs[s.Chosen]
+	if !s.Level.Known {
+		up := s.blown(run.ownRise(RunSheet{}))
+		return &up, nil
+	}
+	up30 := s.DatumM() + RiseM
+	risen, err := m.runs(&s.PegView, s.Now, true, hydro.Figure{Mid: up30, Low: up30, High: up30})
+	if err != nil || len(ruleStops(s.Rules, up30, s.Standing.Zero.OffsetM)) > 0 {
+		return nil, err
+	}
+	up := risen[s.Chosen].water()
+	if run.Ours.Any() {
+		up = run.ownRise(risen[s.Chosen])
+	}
+	up.Boil, up.DistanceM = run.Boil, run.DistanceM
+	up = s.blown(up)
+	return &up, nil
+}
+
+// blown is a water with the wind of the sheet.
+func (s *Sheet) blown(w rig.Water) rig.Water {
+	if s.Blows != "" {
+		w.Wind, w.WindForce = s.Blows, s.Wind.Force
+	}
+	return w
 }
 
 // water is the run as a rig sees it.

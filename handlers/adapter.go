@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -157,14 +158,28 @@ func heading(err error) string {
 	return "Something went wrong"
 }
 
-// sentence is what a person is told: the fault's own words, and of anything else
+// sentence is what a person is told: the faults' own words, and of anything else
 // nothing but whose fault it is.
 func sentence(err error) string {
-	var f *club.Fault
-	if errors.As(err, &f) && f.Kind != club.Internal {
-		return f.Say
+	if says := sentences(err, nil); len(says) > 0 {
+		return strings.Join(says, " ")
 	}
 	return "Something went wrong on our side. It has been written down; try again, or go back to the waters."
+}
+
+// sentences are those of every fault that err joins, each once.
+func sentences(err error, into []string) []string {
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, e := range joined.Unwrap() {
+			into = sentences(e, into)
+		}
+		return into
+	}
+	var f *club.Fault
+	if errors.As(err, &f) && f.Kind != club.Internal && !slices.Contains(into, f.Say) {
+		into = append(into, f.Say)
+	}
+	return into
 }
 
 const retrySeconds = "5"

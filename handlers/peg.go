@@ -96,5 +96,9 @@ func (s *server) ask(q url.Values) (club.Ask, club.Wall, error) {
 	wall, badMoment := parse.Moment(q)
 	tackle, badTackle := parse.Tackle(q)
 	hold, badHold := parse.Hold(q)
-	return club.Ask{LevelM: level, Run: q.Get("run"), Tackle: tackle, Hold: hold, Fits: s.fits, Now: s.now()}, wall, errors.Join(badLevel, badMoment, badTackle, badHold)
+	own, badOwn := parse.Own(q)
+	wind, badWind := parse.Breeze(q)
+	aim, badAim := parse.Aim(q)
+	ask := club.Ask{LevelM: level, Run: q.Get("run"), Tackle: tackle, Hold: hold, Own: own, Wind: wind, Aim: aim, Fits: s.fits, Now: s.now()}
+	return ask, wall, errors.Join(badLevel, badMoment, badTackle, badHold, badOwn, badWind, badAim)
 }

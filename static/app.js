@@ -36,6 +36,9 @@ async function show(level) {
 	const mine = ++asked;
 	const to = new URL(location.href);
 	to.searchParams.set("level", level.toFixed(2));
+	to.searchParams.delete("at");
+	// What was plumbed and timed holds at the level it was found at.
+	for (const own of ["depth", "pace", "over", "secs", "boil", "out"]) to.searchParams.delete(own);
 	const run = document.querySelector("form.level input[name=run]");
 	if (run) to.searchParams.set("run", run.value);
 	try {
@@ -51,7 +54,32 @@ async function show(level) {
 	}
 }
 
+// watches puts a stopwatch beside a box for seconds: one tap starts it, the next stops it.
+function watches() {
+	for (const box of document.querySelectorAll("input[data-watch]")) {
+		const button = document.createElement("button");
+		button.type = "button";
+		button.className = "watch";
+		button.textContent = box.dataset.watch;
+		let from = 0, ticking = 0;
+		const seconds = () => ((performance.now() - from) / 1000).toFixed(1);
+		button.addEventListener("click", () => {
+			if (ticking) {
+				clearInterval(ticking);
+				ticking = 0;
+				box.value = seconds();
+				button.textContent = box.dataset.watch;
+				return;
+			}
+			from = performance.now();
+			ticking = setInterval(() => button.textContent = `Stop at ${seconds()} s`, 100);
+		});
+		box.after(button);
+	}
+}
+
 function begin() {
+	watches();
 	const svg = stave();
 	const board = svg?.querySelector(".stave");
 	if (!board || !svg.querySelector(".waterline")) return;

@@ -3,6 +3,7 @@ package web
 import (
 	"math"
 	"strconv"
+	"strings"
 	"time"
 
 	"levelpeg/club"
@@ -51,7 +52,7 @@ func address(s *club.Sheet, label string, asked ...[]Pair) string {
 			if len(b) == 0 {
 				mark = '?'
 			}
-			b = append(append(append(append(b, mark), p.Term...), '='), p.Text...)
+			b = append(append(append(append(b, mark), p.Term...), '='), spaced(p.Text)...)
 		}
 	}
 	if label == s.Peg.Label && len(b) > 0 {
@@ -59,6 +60,10 @@ func address(s *club.Sheet, label string, asked ...[]Pair) string {
 	}
 	return "/venues/" + s.Venue.Slug + "/pegs/" + label + string(b)
 }
+
+// spaced is a text as a query has it. Nothing else that an address here carries needs
+// more than its spaces written otherwise.
+func spaced(text string) string { return strings.ReplaceAll(text, " ", "+") }
 
 func hundredth(v float64) float64 {
 	v = math.Round(v*100) / 100

@@ -25,7 +25,7 @@ func hangLine(s *club.Sheet) *HangLine {
 		return nil
 	}
 	l := &HangLine{Words: hangWords(s.Hang)}
-	at := address(s, s.Peg.Label, askedLevel(s, s.Level.LevelM), runPair(chosenSlug(s)), shotPairs(s), []Pair{{"hold", ""}})
+	at := address(s, s.Peg.Label, askedLevel(s, s.Level.LevelM), runPair(chosenSlug(s)), ownPairs(s.Own), dayPairs(s.Wind, s.Aim), shotPairs(s), []Pair{{"hold", ""}})
 	for _, h := range club.HoldBacks() {
 		l.Holds = append(l.Holds, HoldLink{Label: holdLabels[h], Chosen: h == s.Hang.HoldBack, Href: at + strconv.Itoa(h)})
 	}

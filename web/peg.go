@@ -31,6 +31,10 @@ type PegPage struct {
 	Cares     []club.Care
 	Section   draw.Section
 	Steps     LevelSteps
+	Own       *OwnLine        // nil where every figure is the book's
+	Wind      string          // where the wind blows here; empty where none was given
+	OwnKeep   []Pair          // what the form for the reader's own figures carries
+	OwnForm   templ.Component // that form
 	Hang      *HangLine       // how the first rig hangs; nil where none is offered
 	ShotKeep  []Pair          // what the choice of shot carries: level, run and hold-back
 	Shot      templ.Component // that choice where there are no cards, which begin with it
@@ -116,7 +120,8 @@ func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 	for i := range s.Runs {
 		p.Runs = append(p.Runs, runLine(s, i))
 	}
-	p.Section, p.Steps, p.JSON = section(s), steps(s), pegHref(s, s.Peg.Label+".json", s.Level.LevelM, chosenSlug(s))
+	p.Section, p.Steps, p.JSON = section(s), steps(s), address(s, s.Peg.Label+".json", askedPairs(s), runPair(chosenSlug(s)), chosen(s), ownPairs(s.Own))
+	p.Own, p.Wind, p.OwnKeep, p.OwnForm = ownLine(s), windLine(s.Wind, s.Blows), ownKeep(s), ownPart(s)
 	p.ShotKeep = shotKeep(s)
 	if len(s.Answer.Rigs) == 0 && s.Answer.No != "" { // another shot may mend that
 		p.Shot = shotChoice(shotChoices(s.Tackle.Spelt()))
@@ -137,7 +142,10 @@ func (p *PegPage) addRigs(m *CardMemory, s *club.Sheet) {
 		Run: capital(run.Name), Depth: metres(run.Depth.Mid), Give: give(run.Depth),
 		Word: run.Word, Rig: first.Name, Shots: shotsLine(first.Weights),
 	}
-	if !run.Timed {
+	switch {
+	case run.Ours.Depth:
+		p.Answer.Give = "as you plumbed it"
+	case !run.Timed && !run.Ours.Pace:
 		p.Answer.Word = "pace not timed"
 	}
 	if run.Unsure() {

@@ -40,12 +40,12 @@ var ordinals = [...]string{"first", "second", "third"}
 func rigCard(r *rig.Rig, water rig.Water, i int) RigCard {
 	c := RigCard{
 		ID: "rig-" + ordinals[min(i, len(ordinals)-1)], Name: r.Name,
-		For:     fmt.Sprintf("For %s. Worked out for about %s and %s m/s.", r.Bait, metres(water.DepthM), fixed(water.PaceMPS, 2)),
+		For:     fmt.Sprintf("For %s. Worked out for about %s and %s m/s%s.", r.Bait, metres(water.DepthM), fixed(water.PaceMPS, 2), windFor(water)),
 		Set:     "set at " + metres(r.SetM),
 		Hook:    fmt.Sprintf("hook size %s, %s", r.Hook, r.Bait),
 		Sum:     "All the weights: " + grams(r.OnLineG),
 		Against: against(r),
-		Tackle:  tackle(r),
+		Tackle:  append(tackle(r), feedPair(r, water)...),
 		Why:     r.Why,
 		Drawing: draw.String{SetM: r.SetM, HookLengthM: r.HookLengthM, Weights: drawnWeights(r)},
 	}
@@ -94,6 +94,26 @@ func tackle(r *rig.Rig) []Pair {
 		{"Hold back", r.HoldBackWords},
 		{"Settles", settleWords(r)},
 	}
+}
+
+// windFor is the wind a rig was worked out for.
+func windFor(w rig.Water) string {
+	if w.WindForce == 0 || w.Wind == "" {
+		return ""
+	}
+	return ", the wind force " + strconv.Itoa(w.WindForce) + " " + windWays[w.Wind]
+}
+
+var windWays = map[rig.Wind]string{
+	rig.WindFacing: "in your face", rig.WindBehind: "from behind you", rig.WindUpstream: "up the river", rig.WindDownstream: "down the river",
+}
+
+func feedPair(r *rig.Rig, water rig.Water) []Pair {
+	words := feedWords(r, water)
+	if words == "" {
+		return nil
+	}
+	return []Pair{{"Loose feed", words}}
 }
 
 func rodWords(low, high float64) string {

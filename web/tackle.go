@@ -26,9 +26,11 @@ type Option struct {
 	Chosen       bool
 }
 
-// chosen is what was chosen of shot and hold-back, by the names the address has for
-// it. What is usual is left out.
-func chosen(s *club.Sheet) []Pair { return append(shotPairs(s), holdPair(s.Hold)...) }
+// chosen is what was chosen of shot and hold-back, wind, fish and bait, by the names
+// the address has for it. What is usual is left out.
+func chosen(s *club.Sheet) []Pair { return append(tacklePairs(s), dayPairs(s.Wind, s.Aim)...) }
+
+func tacklePairs(s *club.Sheet) []Pair { return append(shotPairs(s), holdPair(s.Hold)...) }
 
 func shotPairs(s *club.Sheet) []Pair {
 	var out []Pair
@@ -71,12 +73,8 @@ func shotChoices(t club.Tackle) ShotChoices {
 }
 
 func shotKeep(s *club.Sheet) []Pair {
-	var keep []Pair
-	if s.Level.Asked {
-		keep = levelPair(s.Level.LevelM)
-	}
-	keep = append(keep, momentPair(s)...)
-	return append(append(keep, runPair(chosenSlug(s))...), holdPair(s.Hold)...)
+	keep := append(append(askedPairs(s), runPair(chosenSlug(s))...), ownPairs(s.Own)...)
+	return append(append(keep, dayPairs(s.Wind, s.Aim)...), holdPair(s.Hold)...)
 }
 
 // chartLabels tell the charts apart by a size that every one has.
