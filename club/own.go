@@ -92,6 +92,8 @@ func (o Own) Measured() (float64, bool) {
 // is good to about 0.2 s, so time ten seconds or more. Source: hydrometry guides.
 const roughTimedS = 10.0
 
+const roughlyTimed = "You timed it for less than ten seconds, and a stopwatch in the hand is good to a fifth of one: time it for longer."
+
 // watchS is how far off a hand-held stopwatch is.
 const watchS = 0.2
 
@@ -204,7 +206,7 @@ func (r *RunSheet) ownDoubts() []string {
 		out = append(out, fmt.Sprintf("Your pace is %.2f m/s and the book says %.2f to %.2f: time it again over a longer way.", r.Pace.Mid, b.Low, b.High))
 	}
 	if r.Ours.RoughlyTimed {
-		out = append(out, "You timed it for less than ten seconds, and a stopwatch in the hand is good to a fifth of one: time it for longer.")
+		out = append(out, roughlyTimed)
 	}
 	return out
 }

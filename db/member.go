@@ -1,6 +1,7 @@
 package db
 
 import (
+	"context"
 	"errors"
 	"time"
 
@@ -26,4 +27,18 @@ func queueMember(b *pgx.Batch, session []byte, now time.Time, m *club.Member) {
 		}
 		return err
 	})
+}
+
+// Front reads the club and who is asking, which is all that a page of no water needs.
+func (db *DB) Front(ctx context.Context, session []byte, now time.Time) (club.Club, club.Member, error) {
+	var c club.Club
+	var m club.Member
+	b := &pgx.Batch{}
+	queueMember(b, session, now, &m)
+	b.Queue(`select ` + clubColumns + ` from club c`).QueryRow(func(row pgx.Row) error { return row.Scan(clubTargets(&c)...) })
+	err := db.pool.SendBatch(ctx, b).Close()
+	if errors.Is(err, pgx.ErrNoRows) {
+		err = nil // no club yet
+	}
+	return c, m, fail(err, "db.Front")
 }

@@ -32,6 +32,8 @@ func (s *server) routes() http.Handler {
 	r.Get("/venues/{venue}/pegs/{peg}.json", s.json(s.pegJSON))
 	r.Get("/gauges/{gauge}", s.page(s.gauge))
 	r.Get("/gauges/{gauge}.json", s.json(s.gaugeJSON))
+	r.Get("/rig", s.page(s.rig))
+	r.Get("/rig.json", s.json(s.rigJSON))
 	r.Get("/p/{code}", s.page(s.code))
 	r.Get("/find", s.page(s.find))
 	return r

@@ -29,6 +29,8 @@ type Book interface {
 	PegByCode(ctx context.Context, code string) (venue, label string, err error)
 	FindPegs(ctx context.Context, label string, words []string) ([]club.Found, error)
 	FindVenues(ctx context.Context, words []string) ([]club.Found, error)
+	// Front is the club and who is asking.
+	Front(ctx context.Context, session []byte, now time.Time) (club.Club, club.Member, error)
 	Ready(ctx context.Context) error
 }
 

@@ -3,6 +3,10 @@
 
 const stave = () => document.querySelector("svg.section");
 
+// asks is what moving along the stave asks for: another level, or on a page of no peg
+// another depth.
+const asks = (svg) => svg?.dataset.asks ?? "level";
+
 // levelAt turns a height on the screen into a level, to the centimetre.
 function levelAt(svg, clientY) {
 	const box = svg.getBoundingClientRect();
@@ -24,7 +28,7 @@ function preview(svg, level) {
 	const water = svg.querySelector(".water");
 	water.setAttribute("y", y);
 	water.setAttribute("height", Math.max(0, y1 - y));
-	const box = document.querySelector("#level");
+	const box = document.querySelector("#" + asks(svg));
 	if (box) box.value = level.toFixed(2);
 }
 
@@ -35,10 +39,12 @@ let asked = 0;
 async function show(level) {
 	const mine = ++asked;
 	const to = new URL(location.href);
-	to.searchParams.set("level", level.toFixed(2));
-	to.searchParams.delete("at");
-	// What was plumbed and timed holds at the level it was found at.
-	for (const own of ["depth", "pace", "over", "secs", "boil", "out"]) to.searchParams.delete(own);
+	if (asks(stave()) === "level") {
+		to.searchParams.delete("at");
+		// What was plumbed and timed holds at the level it was found at.
+		for (const own of ["depth", "pace", "over", "secs", "boil", "out"]) to.searchParams.delete(own);
+	}
+	to.searchParams.set(asks(stave()), level.toFixed(2));
 	const run = document.querySelector("form.level input[name=run]");
 	if (run) to.searchParams.set("run", run.value);
 	try {

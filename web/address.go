@@ -45,6 +45,15 @@ func levelPair(levelM float64) []Pair {
 // address is that of a peg of the venue, with what is asked of its sheet. On the
 // sheet's own peg what is asked is enough: it goes behind the page's own path.
 func address(s *club.Sheet, label string, asked ...[]Pair) string {
+	query := queryOf(asked...)
+	if label == s.Peg.Label && query != "" {
+		return query
+	}
+	return "/venues/" + s.Venue.Slug + "/pegs/" + label + query
+}
+
+// queryOf is what is asked as an address has it, with its mark; empty for nothing.
+func queryOf(asked ...[]Pair) string {
 	b := make([]byte, 0, 64)
 	for _, part := range asked {
 		for _, p := range part {
@@ -55,10 +64,7 @@ func address(s *club.Sheet, label string, asked ...[]Pair) string {
 			b = append(append(append(append(b, mark), p.Term...), '='), spaced(p.Text)...)
 		}
 	}
-	if label == s.Peg.Label && len(b) > 0 {
-		return string(b)
-	}
-	return "/venues/" + s.Venue.Slug + "/pegs/" + label + string(b)
+	return string(b)
 }
 
 // spaced is a text as a query has it. Nothing else that an address here carries needs

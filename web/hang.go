@@ -26,10 +26,17 @@ func hangLine(s *club.Sheet) *HangLine {
 	}
 	l := &HangLine{Words: hangWords(s.Hang)}
 	at := address(s, s.Peg.Label, askedLevel(s, s.Level.LevelM), runPair(chosenSlug(s)), ownPairs(s.Own), dayPairs(s.Wind, s.Aim), shotPairs(s), []Pair{{"hold", ""}})
-	for _, h := range club.HoldBacks() {
-		l.Holds = append(l.Holds, HoldLink{Label: holdLabels[h], Chosen: h == s.Hang.HoldBack, Href: at + strconv.Itoa(h)})
-	}
+	l.Holds = holdLinks(at, s.Hang.HoldBack)
 	return l
+}
+
+// holdLinks lead to the same with each hold-back there is, behind an address.
+func holdLinks(at string, now int) []HoldLink {
+	var out []HoldLink
+	for _, h := range club.HoldBacks() {
+		out = append(out, HoldLink{Label: holdLabels[h], Chosen: h == now, Href: at + strconv.Itoa(h)})
+	}
+	return out
 }
 
 var holdLabels = map[int]string{0: "run free", 25: "a quarter", 30: "a third", 50: "a half", 100: "held still"}

@@ -27,7 +27,9 @@ func runLine(s *club.Sheet, i int) RunLine {
 		l.Depth = "dry"
 	default:
 		l.Depth, l.Feet = metres(r.Depth.Mid), feet(r.Depth.Mid)
-		l.Give = give(r.Depth)
+		if l.Give = give(r.Depth); r.Ours.Depth {
+			l.Give = "yours"
+		}
 		l.Pace = paceWords(r)
 		if i == s.Chosen && r.Timed {
 			l.Pace += ", about " + fixed(hydro.NearBed(r.Pace).Mid, 2) + " near the bed"

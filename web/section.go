@@ -2,6 +2,7 @@ package web
 
 import (
 	"levelpeg/club"
+	"levelpeg/rig"
 	"levelpeg/web/draw"
 )
 
@@ -39,9 +40,13 @@ func runDepth(r *club.RunSheet, off float64, chosen bool) draw.RunDepth {
 
 // floatOn is the first rig as it hangs in the chosen run.
 func floatOn(s *club.Sheet, off float64) *draw.Float {
-	r, run := &s.Answer.Rigs[0], &s.Runs[s.Chosen]
-	f := &draw.Float{DistanceM: run.DistanceM, SetM: r.SetM, BedM: run.Bed.Mid - off, Weights: drawnWeights(r)}
-	for _, p := range s.Hang.Line {
+	run := &s.Runs[s.Chosen]
+	return floatHung(&s.Answer.Rigs[0], s.Hang, run.DistanceM, run.Bed.Mid-off)
+}
+
+func floatHung(r *rig.Rig, h *club.Hang, distanceM, bedM float64) *draw.Float {
+	f := &draw.Float{DistanceM: distanceM, SetM: r.SetM, BedM: bedM, Weights: drawnWeights(r)}
+	for _, p := range h.Line {
 		f.Line = append(f.Line, draw.Hung{DownstreamM: p.XM, DeepM: p.ZM})
 	}
 	return f

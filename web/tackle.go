@@ -32,13 +32,15 @@ func chosen(s *club.Sheet) []Pair { return append(tacklePairs(s), dayPairs(s.Win
 
 func tacklePairs(s *club.Sheet) []Pair { return append(shotPairs(s), holdPair(s.Hold)...) }
 
-func shotPairs(s *club.Sheet) []Pair {
+func shotPairs(s *club.Sheet) []Pair { return shotPairsOf(s.Tackle) }
+
+func shotPairsOf(t club.Tackle) []Pair {
 	var out []Pair
 	usual := club.StandardTackle()
 	for _, p := range []struct{ name, value, usual string }{
-		{"chart", s.Tackle.Chart, usual.Chart},
-		{"shot", string(s.Tackle.Shot), string(usual.Shot)},
-		{"olivette", string(s.Tackle.Olivette), string(usual.Olivette)},
+		{"chart", t.Chart, usual.Chart},
+		{"shot", string(t.Shot), string(usual.Shot)},
+		{"olivette", string(t.Olivette), string(usual.Olivette)},
 	} {
 		if p.value != "" && p.value != p.usual {
 			out = append(out, Pair{p.name, p.value})

@@ -204,6 +204,10 @@ type Sheet struct {
 	Closures []Closure `json:"closures"`
 	Runs     []Run     `json:"runs"`
 	Chosen   *string   `json:"rigs_for_run"`
+	Own      *Own      `json:"own"`
+	Wind     *Wind     `json:"wind"`
+	Fish     string    `json:"fish,omitempty"`
+	Bait     string    `json:"bait,omitempty"`
 	NoRig    string    `json:"no_rig_because,omitempty"`
 	Tackle   Tackle    `json:"shot"`
 	Rigs     []Rig     `json:"rigs"`
@@ -329,6 +333,7 @@ func NewSheet(s *club.Sheet) Sheet {
 	out := Sheet{
 		Venue: s.Venue.Slug, Peg: s.Peg.Label, Code: s.Peg.Code, Gauge: gauge(s.Standing), Asked: s.Level.Asked,
 		Stops: stopTexts(s.Stops), Cautions: cautions(s.Cares), Doubts: orEmpty(s.Doubts()), Closures: closures(s.Closures), Runs: []Run{}, NoRig: s.Answer.No, Rigs: []Rig{}, IfFish: []Turned{},
+		Own: own(s.Own), Wind: wind(s.Wind, s.Blows), Fish: s.Aim.Fish, Bait: s.Aim.Bait,
 	}
 	if s.Level.Known {
 		level := round(s.Level.LevelM, 3)

@@ -137,3 +137,15 @@ func whole(q url.Values, name, what string) (*int, error) {
 	}
 	return &v, nil
 }
+
+// code is a peg's lasting code, as it is printed: letters and digits.
+var code = regexp.MustCompile(`^[0-9A-Za-z]{1,12}$`)
+
+// Code reads a peg's code from a query; empty where it has none.
+func Code(q url.Values) (string, error) {
+	text := strings.ReplaceAll(said(q, "code"), " ", "")
+	if text != "" && !code.MatchString(text) {
+		return "", club.Faultf(club.Invalid, "“%s” is not a peg's code: it is a few letters and digits, as on the post or at the end of the peg's page.", short(text))
+	}
+	return strings.ToUpper(text), nil
+}

@@ -2,6 +2,7 @@ package draw
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"github.com/a-h/templ"
@@ -16,6 +17,7 @@ type Section struct {
 	LowM, HighM float64 // the board's ordinary range
 	Runs        []RunDepth
 	Float       *Float // the rig, to scale; nil where none is offered
+	Asks        string // what moving along the stave asks for; empty: "level"
 }
 
 // RunDepth is the bed under one run.
@@ -80,7 +82,11 @@ func (d Section) Draw() templ.Component {
 	s := newScale(&d)
 	c := make(canvas, 0, 4096)
 	c.s(`<svg class="section" viewBox="0 0 `, num(width), " ", num(height), `" role="img" aria-labelledby="sect-t sect-d"`,
-		` data-top="`, num(s.topM), `" data-bottom="`, num(s.botM), `" data-y0="`, num(top), `" data-y1="`, num(bottom), `">`,
+		` data-top="`, num(s.topM), `" data-bottom="`, num(s.botM), `" data-y0="`, num(top), `" data-y1="`, num(bottom), `"`)
+	if d.Asks != "" {
+		c.s(` data-asks="`, d.Asks, `"`)
+	}
+	c.s(`>`,
 		`<title id="sect-t">`, templ.EscapeString(d.Title), `</title><desc id="sect-d">`, templ.EscapeString(d.Desc), `</desc>`)
 	d.ground(&c, s)
 	rows := d.labelRows(s)
@@ -115,13 +121,14 @@ func (d *Section) ground(c *canvas, s scale) {
 	c.point(right, bottom)
 	c.s("L")
 	c.point(left, bottom)
-	c.s(`Z"/><path class="band" d="`)
-	c.curve(high)
-	for i := len(low) - 1; i >= 0; i-- {
-		c.s("L")
-		c.point(low[i].x, low[i].y)
+	c.s(`Z"/>`)
+	if !slices.Equal(low, high) {
+		c.s(`<path class="band" d="`)
+		c.curve(high)
+		c.back(low)
+		c.s(`Z"/>`)
 	}
-	c.s(`Z"/><path class="bedline" d="`)
+	c.s(`<path class="bedline" d="`)
 	c.curve(mid)
 	c.s(`"/>`)
 	if d.Level != nil {
@@ -178,6 +185,23 @@ func (c *canvas) curve(p []place) {
 		c.point(p[i].x-third, p[i].y-slopes[i]*third)
 		c.s(" ")
 		c.point(p[i].x, p[i].y)
+	}
+}
+
+// back writes the same curve from its last point to its first.
+func (c *canvas) back(p []place) {
+	slopes := monotone(p)
+	last := len(p) - 1
+	c.s("L")
+	c.point(p[last].x, p[last].y)
+	for i := last; i > 0; i-- {
+		third := (p[i].x - p[i-1].x) / 3
+		c.s("C")
+		c.point(p[i].x-third, p[i].y-slopes[i]*third)
+		c.s(" ")
+		c.point(p[i-1].x+third, p[i-1].y+slopes[i-1]*third)
+		c.s(" ")
+		c.point(p[i-1].x, p[i-1].y)
 	}
 }
 
