@@ -112,6 +112,15 @@ type GaugeView struct {
 	Expected []FanPoint // from the latest reading on, soonest first; empty where nothing is foretold
 }
 
+// VenuePegs is a venue with everything that its pegs' sheets are made of.
+type VenuePegs struct {
+	Club     Club
+	Member   Member
+	Venue    Venue
+	Standing Standing
+	Pegs     []PegView // in order downstream
+}
+
 // floodGap is how far apart two days over the flood level must be for two floods.
 const floodGap = 4 * 24 * time.Hour
 

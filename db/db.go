@@ -21,8 +21,9 @@ import (
 
 // DB is the book in one PostgreSQL database. It is safe for many goroutines.
 type DB struct {
-	pool *pgxpool.Pool
-	pegs pegMemory
+	pool   *pgxpool.Pool
+	pegs   pegMemory
+	venues venueMemory
 }
 
 // Options are what a deployment may set. The zero value serves.
@@ -69,7 +70,7 @@ func Open(ctx context.Context, url string, o Options) (*DB, error) {
 	if err != nil {
 		return nil, fmt.Errorf("db.Open: %w", err)
 	}
-	return &DB{pool: pool, pegs: newPegMemory(o.Remember)}, nil
+	return &DB{pool: pool, pegs: newPegMemory(o.Remember), venues: newVenueMemory(o.Remember)}, nil
 }
 
 // Close waits for work under way and closes the pool.

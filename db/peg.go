@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -35,7 +34,7 @@ const pegSQL = `
 // one round trip. It fails with club.NotFound for a venue or a peg the club does
 // not have; the sentence then names the pegs nearest in the venue.
 func (db *DB) Peg(ctx context.Context, venue, label string, session []byte, now time.Time) (club.PegView, error) {
-	key := pegKey{venue, strings.ToLower(label)}
+	key := pegKeyOf(venue, label)
 	known := db.pegs.recall(key)
 	row, err := db.readPeg(ctx, key, session, now, known.revisionOrNil())
 	if errors.Is(err, pgx.ErrNoRows) {
@@ -50,7 +49,7 @@ func (db *DB) Peg(ctx context.Context, venue, label string, session []byte, now 
 // PegAt is Peg with its gauge's readings about a moment, oldest first and none after
 // now, still in one round trip.
 func (db *DB) PegAt(ctx context.Context, venue, label string, session []byte, now, at time.Time) (club.PegView, []club.Reading, error) {
-	key := pegKey{venue, strings.ToLower(label)}
+	key := pegKeyOf(venue, label)
 	known := db.pegs.recall(key)
 	var row pegRow
 	var readings []club.Reading
@@ -100,10 +99,14 @@ func (r *pegRow) targets() []any {
 
 // onto completes what the book holds of a peg with what this reader sees now.
 func (r *pegRow) onto(v club.PegView, now time.Time) club.PegView {
-	v.Member, v.Standing = r.member, r.standing.standing(now)
+	return seenBy(v, r.member, r.standing.standing(now), now)
+}
+
+func seenBy(v club.PegView, m club.Member, st club.Standing, now time.Time) club.PegView {
+	v.Member, v.Standing = m, st
 	var notes []club.Note
 	for _, n := range v.Notes {
-		if !n.Private || (n.AuthorID == r.member.ID && r.member.ID != 0) {
+		if !n.Private || (n.AuthorID == m.ID && m.ID != 0) {
 			notes = append(notes, n)
 		}
 	}

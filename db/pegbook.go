@@ -1,6 +1,7 @@
 package db
 
 import (
+	"strings"
 	"time"
 
 	lru "github.com/hashicorp/golang-lru/v2"
@@ -157,6 +158,8 @@ type pegMemory struct {
 }
 
 type pegKey struct{ venue, label string }
+
+func pegKeyOf(venue, label string) pegKey { return pegKey{venue, strings.ToLower(label)} }
 
 // rememberedPeg is shared by readers and never changed: Notes hold everyone's
 // private ones, and Standing and Member are empty.

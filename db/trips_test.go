@@ -114,7 +114,12 @@ func TestRoundTripsOfOtherPages(t *testing.T) {
 	defer book.Close()
 	ctx := background(t)
 	pages := map[string]func() error{
-		"home":  func() error { _, err := book.Home(ctx, token('a'), now); return err },
+		"home": func() error { _, err := book.Home(ctx, token('a'), now); return err },
+		"venue's pegs": func() error {
+			_, _, err := book.VenuePegs(ctx, "sallow-reach", token('a'), now, now)
+			return err
+		},
+		"front": func() error { _, _, err := book.Front(ctx, token('a'), now); return err },
 		"venue": func() error { _, err := book.Venue(ctx, "sallow-reach", token('a'), now); return err },
 		"gauge": func() error { _, err := book.Gauge(ctx, "cinder-lane", usual, token('a'), now); return err },
 		"gauge, hours": func() error {
