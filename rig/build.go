@@ -8,9 +8,7 @@ import (
 // rig builds the rig of an offer.
 func (o offer) rig(k Kit) (Rig, error) {
 	size := o.size()
-	if o.style == ShotBulk {
-		k.OlivettesG = nil // so that a change of float is a few shot
-	}
+	k = o.stock(k)
 	ws, err := Shot(size.grams, o.layout, k)
 	if err != nil {
 		return Rig{}, err
@@ -38,6 +36,14 @@ func (o offer) rig(k Kit) (Rig, error) {
 	}
 	r.Findings = o.findings(r)
 	return r, nil
+}
+
+// stock is the kit an offer is loaded from.
+func (o offer) stock(k Kit) Kit {
+	if o.style == ShotBulk {
+		k.OlivettesG = nil // so that a change of float is a few shot
+	}
+	return k
 }
 
 // weigh adds up the weights.

@@ -119,10 +119,7 @@ func offerOf(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
 	o.need = o.plan.need(o.made[0].grams)
 	o.at = slices.IndexFunc(o.sizes, func(c capacity) bool { return c.grams >= nearly*o.need.grams })
 	if o.at >= 0 {
-		o.penalty += overGunned(o) + noRoom(o)
-		if o.outside == "" {
-			o.penalty += o.slow() + o.lifts()
-		}
+		o.penalty += o.ofSize()
 		return o, true
 	}
 	o.at = len(o.sizes) - 1
@@ -131,6 +128,14 @@ func offerOf(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
 		gramWords(math.Round(o.need.grams*10)/10), o.size().marking))
 	o.penalty += o.need.grams/o.size().grams - 1
 	return o, lean <= o.limitDeg()+strainDeg
+}
+
+// ofSize is the penalty of the size chosen.
+func (o offer) ofSize() float64 {
+	if o.outside != "" {
+		return overGunned(o) + noRoom(o)
+	}
+	return overGunned(o) + noRoom(o) + (o.slow() + o.lifts())
 }
 
 // overGunned is the penalty of a float heavier than the water asks for.
