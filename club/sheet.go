@@ -97,18 +97,36 @@ type Rigs interface {
 // NewSheet answers for a peg. It fails with club.Invalid for a level no board
 // reads, a run the peg does not have, or tackle or a hold-back not known here.
 func NewSheet(v PegView, ask Ask, rigs Rigs) (*Sheet, error) {
+	if err := ask.check(); err != nil {
+		return nil, err
+	}
 	loc, err := v.Club.Zone()
 	if err != nil {
 		return nil, err
 	}
-	s := &Sheet{PegView: v, Now: ask.Now, Loc: loc, Chosen: -1, Tackle: ask.Tackle, Hold: ask.Hold, Own: ask.Own, Wind: ask.Wind, Aim: ask.Aim}
-	if err := ask.check(); err != nil {
+	level, err := showLevel(v.Standing, ask, loc)
+	if err != nil {
 		return nil, err
 	}
+	s, err := newSheet(v, ask, level)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.suggest(ask.Fits, rigs); err != nil {
+		return nil, err
+	}
+	s.Cares = s.cares()
+	return s, nil
+}
+
+// newSheet is a sheet at a level without its rigs and cares.
+func newSheet(v PegView, ask Ask, level LevelShown) (*Sheet, error) {
+	loc, err := v.Club.Zone()
+	if err != nil {
+		return nil, err
+	}
+	s := &Sheet{PegView: v, Now: ask.Now, Loc: loc, Level: level, Chosen: -1, Tackle: ask.Tackle, Hold: ask.Hold, Own: ask.Own, Wind: ask.Wind, Aim: ask.Aim}
 	s.Blows, _ = ask.Wind.On(v.Peg)
-	if s.Level, err = showLevel(v.Standing, ask, loc); err != nil {
-		return nil, err
-	}
 	s.Stops = v.stops(s.Level.at(), s.When(), loc)
 	if s.Runs, err = ask.Fits.runs(&s.PegView, s.Now, s.Level.Known, s.Level.onDatum(v.Standing.Zero.OffsetM)); err != nil {
 		return nil, err
@@ -117,10 +135,6 @@ func NewSheet(v PegView, ask Ask, rigs Rigs) (*Sheet, error) {
 		return nil, err
 	}
 	s.takeOwn(ask.Own)
-	if err := s.suggest(ask.Fits, rigs); err != nil {
-		return nil, err
-	}
-	s.Cares = s.cares()
 	return s, nil
 }
 

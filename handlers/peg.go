@@ -68,19 +68,24 @@ func (s *server) pegBook(r *http.Request, ask *club.Ask, wall club.Wall) (club.P
 	if err != nil {
 		return v, err
 	}
-	loc, err := v.Club.Zone()
+	return v, s.moment(ctx, ask, wall, v.Club, v.Standing.Gauge.Slug, readings)
+}
+
+// moment puts what is known of the river about a moment into what is asked.
+func (s *server) moment(ctx context.Context, ask *club.Ask, wall club.Wall, c club.Club, gauge string, readings []club.Reading) error {
+	loc, err := c.Zone()
 	if err != nil {
-		return v, err
+		return err
 	}
 	at := wall.In(loc)
 	if err := club.CheckMoment(at, ask.Now); err != nil {
-		return v, err
+		return err
 	}
 	ask.At, ask.River.Readings = at, readings
 	if last := len(readings) - 1; last >= 0 && at.After(readings[last].At) {
-		ask.River.History, err = s.goneOn(ctx, v.Standing.Gauge.Slug, ask.Now)
+		ask.River.History, err = s.goneOn(ctx, gauge, ask.Now)
 	}
-	return v, err
+	return err
 }
 
 // goneOn is how a gauge has gone on before.

@@ -23,6 +23,8 @@ type Book interface {
 	// PegAt is Peg with the gauge's readings about a moment, on its datum: those around
 	// it, or the last few days' where it is to come. The moment is near enough by half a day.
 	PegAt(ctx context.Context, venue, label string, session []byte, now, at time.Time) (club.PegView, []club.Reading, error)
+	// VenuePegs is every peg of a venue as Peg gives it; at may be zero, for no readings.
+	VenuePegs(ctx context.Context, venue string, session []byte, now, at time.Time) (club.VenuePegs, []club.Reading, error)
 	// Hours gives a gauge's hourly means from one moment to another, on its datum.
 	Hours(ctx context.Context, gauge string, from, to time.Time) ([]club.HourMean, error)
 	Gauge(ctx context.Context, slug string, look club.LookBack, session []byte, now time.Time) (club.GaugeView, error)
@@ -53,11 +55,12 @@ type server struct {
 	cards  *web.CardMemory
 	past   *club.Histories
 	fits   *club.FitMemory
+	covers *club.CoverMemory
 }
 
 // New gives the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), cards: web.NewCardMemory(c.Remember),
+	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
 		assets: web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js")}}
 	if s.now == nil {
 		s.now = time.Now

@@ -18,6 +18,7 @@ type VenuePage struct {
 	Rules, Closures          []string
 	Fixtures                 []FixtureLine
 	At                       string // what the pegs' links ask, in words; empty where they ask for the latest
+	TieHref                  string // what to tie, at the hour the pegs' links ask for
 	JSON                     string
 	Problem                  string
 }
@@ -25,11 +26,13 @@ type VenuePage struct {
 // PegRow is a peg in its venue's list.
 type PegRow struct{ Label, Href, Bank, Known, Mark string }
 
-// FixtureLine is a fixture, and the address of its venue at the hour it begins.
-type FixtureLine struct{ Name, When, Href string }
+// FixtureLine is a fixture, and the addresses of its venue and of what to tie at the hour
+// it begins.
+type FixtureLine struct{ Name, When, Href, Tie string }
 
 func fixtureLine(venueSlug string, f club.Fixture, now time.Time, loc *time.Location) FixtureLine {
-	return FixtureLine{Name: f.Name, When: f.Words(now, loc), Href: atHref("/venues/"+venueSlug, f.Starts, loc) + "#pegs"}
+	return FixtureLine{Name: f.Name, When: f.Words(now, loc), Href: atHref("/venues/"+venueSlug, f.Starts, loc) + "#pegs",
+		Tie: atHref("/venues/"+venueSlug+"/tonight", f.Starts, loc)}
 }
 
 // NewVenuePage shapes a venue for the page. at is the moment that the pegs' sheets are to
@@ -57,7 +60,9 @@ func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Locat
 	for _, f := range v.Fixtures {
 		p.Fixtures = append(p.Fixtures, fixtureLine(v.Venue.Slug, f, now, loc))
 	}
+	p.TieHref = "/venues/" + v.Venue.Slug + "/tonight"
 	if !at.IsZero() {
+		p.TieHref = atHref(p.TieHref, at, loc)
 		p.At = at.In(loc).Format("Mon 2 January 2006, 15:04")
 	}
 	return p

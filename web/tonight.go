@@ -1,0 +1,404 @@
+package web
+
+import (
+	"bytes"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"levelpeg/club"
+	"levelpeg/rig"
+)
+
+// TonightPage is the few rigs to tie for a venue.
+type TonightPage struct {
+	Shell     Shell
+	Problem   string
+	Name      string
+	Level     string // "Level 0.95 m, four times in five …"
+	Gauge     string
+	GaugeHref string
+	Stops     StopBox
+	Cares     []club.Care
+	Answer    string // the answer in a sentence
+	Draw      []DrawnPeg
+	Rigs      []TiedCard
+	Left      []club.PegWord
+	Shut      []club.PegWord
+	Silent    []club.PegWord
+	Form      TonightForm
+	Lead      string
+	Text      string // the same to keep, as plain text
+	JSON      string
+	Venue     string // its address
+}
+
+// TiedCard is a rig to tie and the pegs it serves.
+type TiedCard struct {
+	Head   string // "1. 4 × No.4 stick"
+	Serves string // "Pegs 1 to 6 and 9"
+	Card   RigCard
+	Rows   []ServedRow
+}
+
+// DrawnPeg leads from a peg that was drawn to what is done for it.
+type DrawnPeg struct{ Label, Href, Rig, Says string }
+
+// ServedRow is one peg that a rig serves.
+type ServedRow struct {
+	ID              string
+	Peg, Href, Run  string
+	Depth, Pace     string
+	Set, Do, Better string
+}
+
+// TonightForm is what is asked.
+type TonightForm struct {
+	Action      string
+	At, Level   string
+	Most        []Option
+	Fish, Baits []Option
+	Winds       []Option
+	Forces      []Option
+	Runs        []Option
+	From, To    string
+	Keep        []Pair // shot
+	Fixtures    []SpanLink
+}
+
+// NewTonightPage shapes the answer for the page.
+func NewTonightPage(a Assets, t *club.Tonight) TonightPage {
+	path := "/venues/" + t.Venue.Slug + "/tonight"
+	p := TonightPage{
+		Shell: NewShell(a, t.Club, t.Member, "What to tie for "+t.Venue.Name).At(t.Venue), Name: t.Venue.Name,
+		Gauge: t.Standing.Gauge.Name, GaugeHref: "/gauges/" + t.Standing.Gauge.Slug, Level: tonightLevel(t),
+		Stops: stopBox(t.Stops), Cares: t.Cares, Answer: tonightAnswer(t), Shut: t.Shut, Silent: t.Silent,
+		Form: tonightForm(t, path), Venue: "/venues/" + t.Venue.Slug,
+	}
+	if p.Stops.Head != "" && !t.Level.At.IsZero() {
+		p.Stops.Head = "Do not fish here at that hour."
+	}
+	query := queryOf(tonightPairs(t))
+	p.Text, p.JSON = path+".txt"+query, path+".json"+query
+	var rigs []rig.Rig
+	for i := range t.Cover.Rigs {
+		p.Rigs = append(p.Rigs, tiedCard(t, i))
+		rigs = append(rigs, t.Cover.Rigs[i].Rig)
+	}
+	p.Left, p.Draw = leftWords(t), drawnPegs(t)
+	if len(rigs) > 0 {
+		p.Lead = leadWords(rigs)
+	}
+	return p
+}
+
+func tiedCard(t *club.Tonight, i int) TiedCard {
+	tied := &t.Cover.Rigs[i]
+	c := TiedCard{
+		Head: strconv.Itoa(i+1) + ". " + tied.Rig.Name, Card: rigCard(&tied.Rig, t.Waters[tied.For].Water, i),
+		Serves: servesWords(t, tied),
+	}
+	c.Card.ID = "rig-" + strconv.Itoa(i+1)
+	for _, s := range tied.Serves {
+		c.Rows = append(c.Rows, servedRow(t, &s))
+	}
+	return c
+}
+
+func servedRow(t *club.Tonight, s *rig.Served) ServedRow {
+	w := &t.Waters[s.Water]
+	r := ServedRow{
+		ID: rowID(w), Peg: w.Label, Href: "/venues/" + t.Venue.Slug + "/pegs/" + w.Label + queryOf(sheetPairs(t, w)),
+		Run: w.Run.Name, Depth: metres(w.Run.Depth.Mid) + " " + give(w.Run.Depth), Pace: w.Run.Word,
+		Set: metres(s.To.SetM), Better: s.Better, Do: movesLine(s.Moves),
+	}
+	if !w.Run.Timed {
+		r.Pace = "pace not timed"
+	}
+	return r
+}
+
+func rowID(w *club.PegWater) string { return "peg-" + w.Label + "-" + w.Run.Slug }
+
+// drawnPegs are the pegs in order downstream, each with the rig that serves it; only
+// where one run of each is asked for, so that there is one rig to name.
+func drawnPegs(t *club.Tonight) []DrawnPeg {
+	if t.Asked.Run == club.AllRuns || len(t.Cover.Rigs) == 0 {
+		return nil
+	}
+	out := make([]DrawnPeg, len(t.Waters))
+	for i := range t.Cover.Rigs {
+		for _, s := range t.Cover.Rigs[i].Serves {
+			w, n := &t.Waters[s.Water], strconv.Itoa(i+1)
+			out[s.Water] = DrawnPeg{w.Label, "#" + rowID(w), "rig " + n, "Peg " + w.Label + ": rig " + n}
+		}
+	}
+	return slices.DeleteFunc(out, func(d DrawnPeg) bool { return d.Label == "" })
+}
+
+// movesLine is what to do besides setting the depth, which stands beside it.
+func movesLine(ms rig.Moves) string {
+	var rest rig.Moves
+	for _, m := range ms {
+		if m.Kind != rig.SetDepth {
+			rest = append(rest, m)
+		}
+	}
+	if len(rest) == 0 {
+		return ""
+	}
+	return capital(strings.Join(rest.Words(), "; ")) + "."
+}
+
+// servesWords is "Pegs 1 to 6 and 9, 7 of 26", the pegs in order downstream.
+func servesWords(t *club.Tonight, tied *rig.Tied) string {
+	served := map[string]bool{}
+	for _, s := range tied.Serves {
+		served[t.Waters[s.Water].Label] = true
+	}
+	return capital(spansOf(t, served))
+}
+
+// spansOf names pegs by the spans they make: "pegs 1 to 6 and 9".
+func spansOf(t *club.Tonight, in map[string]bool) string {
+	var parts []string
+	total := 0
+	for i := 0; i < len(t.Pegs); i++ {
+		if !in[t.Pegs[i].Peg.Label] {
+			continue
+		}
+		first := i
+		for i+1 < len(t.Pegs) && in[t.Pegs[i+1].Peg.Label] {
+			i++
+		}
+		total += i - first + 1
+		switch from, to := t.Pegs[first].Peg.Label, t.Pegs[i].Peg.Label; {
+		case i == first:
+			parts = append(parts, from)
+		case i == first+1:
+			parts = append(parts, from, to)
+		default:
+			parts = append(parts, from+" to "+to)
+		}
+	}
+	if total == 1 {
+		return "peg " + parts[0]
+	}
+	return "pegs " + joined(parts)
+}
+
+// joined is "1, 4 and 9".
+func joined(parts []string) string {
+	if len(parts) < 2 {
+		return strings.Join(parts, "")
+	}
+	last := len(parts) - 1
+	return strings.Join(parts[:last], ", ") + " and " + parts[last]
+}
+
+// swimName is "peg 14", and its run where every run was asked for.
+func swimName(t *club.Tonight, w *club.PegWater) string {
+	if t.Asked.Run == club.AllRuns {
+		return w.Label + ", " + w.Run.Name
+	}
+	return w.Label
+}
+
+func tonightLevel(t *club.Tonight) string {
+	l := &t.Level
+	switch {
+	case !l.Known && l.Why != "":
+		return l.Why
+	case !l.Known:
+		return "Nobody has read the board yet."
+	case l.Asked:
+		return "At level " + metres(l.LevelM) + ", as you asked."
+	case l.At.IsZero():
+		line := levelLine(t.Standing, t.Now)
+		return "At level " + line.Level + ", " + line.How + "."
+	}
+	say := l.At.In(t.Loc).Format(whenFormat) + ": level " + metres(l.LevelM) + ", four times in five from " + fixed(l.Range.Low, 2) + " to " + fixed(l.Range.High, 2) + " m"
+	if l.Coming {
+		return say + ", foreseen. Rain that nobody has seen yet is not in it: look again in the morning."
+	}
+	return say + "."
+}
+
+// tonightAnswer is the answer in a sentence.
+func tonightAnswer(t *club.Tonight) string {
+	c := &t.Cover
+	switch {
+	case len(t.Stops) > 0:
+		return ""
+	case len(t.Waters) == 0 && !t.Level.Known:
+		return "Without a level there is nothing to tie for. Ask for the level you expect."
+	case len(t.Waters) == 0:
+		return "No peg here can be answered for: see below why."
+	case len(c.Rigs) == 0:
+		return "No rig can be worked out for these waters: see below why."
+	}
+	swims := len(t.Waters)
+	noun := "peg"
+	if t.Asked.Run == club.AllRuns {
+		noun = "run"
+	}
+	served := swims - len(c.Left)
+	say := capital(countWord(len(c.Rigs), "rig")) + verb(len(c.Rigs), " covers ", " cover ")
+	switch {
+	case served == swims && swims == 1:
+		say += "the one " + noun + " that may be fished."
+	case served == swims:
+		say += "all " + strconv.Itoa(swims) + " " + noun + "s that may be fished."
+	default:
+		say += fmt.Sprintf("%d of the %d %ss that may be fished.", served, swims, noun)
+	}
+	if c.Fewest > len(c.Rigs) {
+		say += fmt.Sprintf(" For every one that can be served it takes %d.", c.Fewest)
+	}
+	if !c.Exact {
+		say += " Fewer may do: the search was cut short."
+	}
+	return say
+}
+
+func countWord(n int, noun string) string {
+	if n == 1 {
+		return "one " + noun
+	}
+	return numberWord(n) + " " + noun + "s"
+}
+
+func verb(n int, one, more string) string {
+	if n == 1 {
+		return one
+	}
+	return more
+}
+
+// tonightPairs is all that was asked, as an address has it.
+func tonightPairs(t *club.Tonight) []Pair {
+	out := append(whenPairs(t), dayPairs(t.Asked.Wind, t.Asked.Aim)...)
+	if t.Asked.Most != club.TieUsual {
+		out = append(out, Pair{"most", strconv.Itoa(t.Asked.Most)})
+	}
+	out = append(out, runPair(t.Asked.Run)...)
+	for _, p := range []Pair{{"from", t.Asked.FromLabel}, {"to", t.Asked.ToLabel}} {
+		if p.Text != "" {
+			out = append(out, p)
+		}
+	}
+	return append(out, shotPairsOf(t.Asked.Tackle)...)
+}
+
+// whenPairs are the level or the moment that was asked for.
+func whenPairs(t *club.Tonight) []Pair {
+	switch {
+	case t.Level.Asked:
+		return levelPair(t.Level.LevelM)
+	case !t.Level.At.IsZero():
+		return []Pair{{"at", clock(t.Level.At, t.Loc)}}
+	}
+	return nil
+}
+
+// sheetPairs lead to the sheet of one of the waters, for the same day.
+func sheetPairs(t *club.Tonight, w *club.PegWater) []Pair {
+	out := append(whenPairs(t), dayPairs(t.Asked.Wind, t.Asked.Aim)...)
+	if t.Asked.Run != "" {
+		out = append(out, Pair{"run", w.Run.Slug})
+	}
+	return append(out, shotPairsOf(t.Asked.Tackle)...)
+}
+
+func tonightForm(t *club.Tonight, path string) TonightForm {
+	f := TonightForm{
+		Action: path, From: t.Asked.FromLabel, To: t.Asked.ToLabel, Keep: shotPairsOf(t.Asked.Tackle),
+		Fish: nameOptions("whatever bites", rig.Fish(), t.Asked.Aim.Fish), Baits: nameOptions("what suits the float", rig.Baits(), t.Asked.Aim.Bait),
+		Winds: windOptions(t.Asked.Wind.From, nil), Forces: forceOptions(t.Asked.Wind.Force), Runs: runOptions(t),
+	}
+	if t.Level.Asked {
+		f.Level = levelPair(t.Level.LevelM)[0].Text
+	} else if !t.Level.At.IsZero() {
+		f.At = clock(t.Level.At, t.Loc)
+	}
+	for n := club.TieLeast; n <= club.TieMost; n++ {
+		f.Most = append(f.Most, Option{strconv.Itoa(n), "up to " + strconv.Itoa(n), n == t.Asked.Most})
+	}
+	if len(t.Pegs) > 0 {
+		for _, x := range t.Pegs[0].Fixtures {
+			f.Fixtures = append(f.Fixtures, SpanLink{Label: x.Name + ", " + x.Words(t.Now, t.Loc), Href: atHref(path, x.Starts, t.Loc)})
+		}
+	}
+	return f
+}
+
+// runOptions are the runs that pegs of the venue have.
+func runOptions(t *club.Tonight) []Option {
+	out := []Option{{"", "the best run of each peg", t.Asked.Run == ""}, {club.AllRuns, "every run of each peg", t.Asked.Run == club.AllRuns}}
+	seen := map[string]bool{}
+	for _, p := range t.Pegs {
+		for _, r := range p.Runs {
+			slug := club.Slug(r.Name)
+			if !seen[slug] {
+				seen[slug] = true
+				out = append(out, Option{slug, r.Name, t.Asked.Run == slug})
+			}
+		}
+	}
+	return out
+}
+
+// TonightText writes the answer as plain text, to keep where there is no signal.
+func TonightText(b *bytes.Buffer, t *club.Tonight) {
+	fmt.Fprintf(b, "%s: what to tie\n%s\n", t.Venue.Name, tonightLevel(t))
+	if line := dayWords(t.Asked.Wind, t.Asked.Aim); line != "" {
+		fmt.Fprintf(b, "%s.\n", line)
+	}
+	for _, s := range t.Stops {
+		fmt.Fprintf(b, "DO NOT FISH: %s\n", s.Text)
+	}
+	for _, c := range t.Cares {
+		fmt.Fprintf(b, "%s: %s\n", c.Head, c.Text)
+	}
+	if say := tonightAnswer(t); say != "" {
+		fmt.Fprintf(b, "\n%s\n", say)
+	}
+	for i := range t.Cover.Rigs {
+		tied := &t.Cover.Rigs[i]
+		fmt.Fprintf(b, "\n%d. %s\nTie %s\n", i+1, strings.ToUpper(tied.Rig.Name), inFull(&tied.Rig))
+		for _, s := range tied.Serves {
+			r := servedRow(t, &s)
+			fmt.Fprintf(b, "  Peg %s, %s: %s, %s. Set it at %s. %s\n", r.Peg, r.Run, r.Depth, r.Pace, r.Set, strings.TrimSpace(r.Do+betterWords(r.Better)))
+		}
+	}
+	textWords(b, "Not covered", leftWords(t))
+	textWords(b, "Closed or not to be fished then", t.Shut)
+	textWords(b, "Nothing to say of", t.Silent)
+	b.WriteString("\nPlumb before you trust it. Go by the club's rules, the byelaws of the water, and your own eyes on the day.\n")
+}
+
+func betterWords(better string) string {
+	if better == "" {
+		return ""
+	}
+	return " A " + better + " would suit it better."
+}
+
+func leftWords(t *club.Tonight) []club.PegWord {
+	var out []club.PegWord
+	for _, l := range t.Cover.Left {
+		out = append(out, club.PegWord{Label: swimName(t, &t.Waters[l.Water]), Say: l.Why})
+	}
+	return out
+}
+
+func textWords(b *bytes.Buffer, head string, all []club.PegWord) {
+	if len(all) == 0 {
+		return
+	}
+	fmt.Fprintf(b, "\n%s\n", head)
+	for _, w := range all {
+		fmt.Fprintf(b, "  Peg %s: %s\n", w.Label, w.Say)
+	}
+}
