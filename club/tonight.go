@@ -2,6 +2,7 @@ package club
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -40,6 +41,16 @@ type Tonight struct {
 	Silent []PegWord // pegs or runs nothing can be said of, or no float fishes, and why
 	Waters []PegWater
 	Cover  rig.Cover // its waters are Waters, by their places
+	Edges  []Edge    // either end of the level's range, where that is wide
+}
+
+// Edge is what would be tied at one end of the level's range.
+type Edge struct {
+	LevelM float64 // on the zero in force
+	Stops  []Stop  // that hold all along then
+	Rigs   []rig.Tied
+	Served int // how many of the waters they cover
+	Of     int
 }
 
 // PegWord is a peg and a sentence about it.
@@ -90,7 +101,31 @@ func NewTonight(v VenuePegs, ask TonightAsk, covers Covers) (*Tonight, error) {
 	if err := t.look(sheets); err != nil {
 		return nil, err
 	}
-	return t, t.cover(covers, kit)
+	if err := t.cover(covers, kit); err != nil {
+		return nil, err
+	}
+	return t, t.edges(covers)
+}
+
+// wideM is how wide a level's range is for its ends to be worth an answer each.
+const wideM = 0.10
+
+// edges asks the same at either end of the level's range.
+func (t *Tonight) edges(covers Covers) error {
+	if !t.Level.ranged() || t.Level.Range.High-t.Level.Range.Low < wideM {
+		return nil
+	}
+	for _, level := range []float64{t.Level.Range.Low, t.Level.Range.High} {
+		level = math.Round(level*100) / 100
+		ask := t.Asked
+		ask.LevelM = &level // which goes before the moment
+		at, err := NewTonight(t.VenuePegs, ask, covers)
+		if err != nil {
+			return err
+		}
+		t.Edges = append(t.Edges, Edge{level, at.Stops, at.Cover.Rigs, len(at.Waters) - len(at.Cover.Left), len(at.Waters)})
+	}
+	return nil
 }
 
 func (a TonightAsk) check() error {

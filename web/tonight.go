@@ -22,6 +22,7 @@ type TonightPage struct {
 	Stops     StopBox
 	Cares     []club.Care
 	Answer    string // the answer in a sentence
+	Edges     []EdgeLine
 	Draw      []DrawnPeg
 	Rigs      []TiedCard
 	Left      []club.PegWord
@@ -33,6 +34,9 @@ type TonightPage struct {
 	JSON      string
 	Venue     string // its address
 }
+
+// EdgeLine is what would be tied at one end of the level's range.
+type EdgeLine struct{ Level, Href, Say string }
 
 // TiedCard is a rig to tie and the pegs it serves.
 type TiedCard struct {
@@ -81,6 +85,7 @@ func NewTonightPage(a Assets, t *club.Tonight) TonightPage {
 	}
 	query := queryOf(tonightPairs(t))
 	p.Text, p.JSON = path+".txt"+query, path+".json"+query
+	p.Edges = edgeLines(t, path)
 	var rigs []rig.Rig
 	for i := range t.Cover.Rigs {
 		p.Rigs = append(p.Rigs, tiedCard(t, i))
@@ -91,6 +96,44 @@ func NewTonightPage(a Assets, t *club.Tonight) TonightPage {
 		p.Lead = leadWords(rigs)
 	}
 	return p
+}
+
+func edgeLines(t *club.Tonight, path string) []EdgeLine {
+	var out []EdgeLine
+	for _, e := range t.Edges {
+		at := t.Asked
+		at.LevelM = &e.LevelM
+		level := *t
+		level.Asked, level.Level = at, club.LevelShown{Known: true, Asked: true, LevelM: e.LevelM}
+		out = append(out, EdgeLine{Level: metres(e.LevelM), Href: path + queryOf(tonightPairs(&level)), Say: edgeWords(t, &e)})
+	}
+	return out
+}
+
+// edgeWords are what to tie at one end of the range, beside what is tied for its middle.
+func edgeWords(t *club.Tonight, e *club.Edge) string {
+	if len(e.Stops) > 0 {
+		return "no fishing. " + e.Stops[0].Text
+	}
+	tied := map[string]bool{}
+	for i := range t.Cover.Rigs {
+		tied[t.Cover.Rigs[i].Rig.Name] = true
+	}
+	var names, more []string
+	for i := range e.Rigs {
+		name := e.Rigs[i].Rig.Name
+		names = append(names, name)
+		if !tied[name] {
+			more = append(more, name)
+		}
+	}
+	switch {
+	case len(names) == 0:
+		return "nothing can be said."
+	case len(more) == 0:
+		return "the same floats cover it."
+	}
+	return joined(names) + "."
 }
 
 func tiedCard(t *club.Tonight, i int) TiedCard {
@@ -360,6 +403,9 @@ func TonightText(b *bytes.Buffer, t *club.Tonight) {
 	}
 	for _, c := range t.Cares {
 		fmt.Fprintf(b, "%s: %s\n", c.Head, c.Text)
+	}
+	for _, e := range edgeLines(t, "") {
+		fmt.Fprintf(b, "If it comes out at %s: %s\n", e.Level, e.Say)
 	}
 	if say := tonightAnswer(t); say != "" {
 		fmt.Fprintf(b, "\n%s\n", say)

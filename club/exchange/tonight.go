@@ -21,9 +21,19 @@ type Tonight struct {
 	Fewest   int       `json:"rigs_that_serve_all"`
 	Proven   bool      `json:"proven_fewest"`
 	Rigs     []Tied    `json:"rigs"`
+	Edges    []Edge    `json:"at_either_end_of_the_range"`
 	Left     []PegWord `json:"not_served"`
 	Shut     []PegWord `json:"may_not_be_fished"`
 	Silent   []PegWord `json:"nothing_to_say_of"`
+}
+
+// Edge is what would be tied at one end of the level's range.
+type Edge struct {
+	LevelM float64  `json:"level_m"`
+	Stops  []string `json:"do_not_fish"`
+	Rigs   []string `json:"rigs"`
+	Served int      `json:"served"`
+	Of     int      `json:"of"`
 }
 
 // Tied is a rig to tie, and the pegs it serves.
@@ -63,7 +73,7 @@ func NewTonight(t *club.Tonight) Tonight {
 	blows, _ := t.Asked.Wind.On(club.Peg{})
 	out := Tonight{Venue: t.Venue.Slug, Gauge: gauge(t.Standing), Asked: t.Level.Asked, Stops: stopTexts(t.Stops), Cautions: cautions(t.Cares),
 		Fish: t.Asked.Aim.Fish, Bait: t.Asked.Aim.Bait, Most: t.Asked.Most, Fewest: t.Cover.Fewest, Proven: t.Cover.Exact,
-		Rigs: []Tied{}, Left: []PegWord{}, Shut: pegWords(t.Shut), Silent: pegWords(t.Silent)}
+		Rigs: []Tied{}, Edges: []Edge{}, Left: []PegWord{}, Shut: pegWords(t.Shut), Silent: pegWords(t.Silent)}
 	if t.Asked.Wind.Force > 0 {
 		out.Wind = wind(t.Asked.Wind, blows)
 		out.Wind.Blows = "" // each peg has its own
@@ -84,6 +94,13 @@ func NewTonight(t *club.Tonight) Tonight {
 			r.Serves = append(r.Serves, Served{swim(&t.Waters[s.Water]), round(s.To.SetM, 2), string(s.How), s.Better, orEmpty(s.Moves.Words())})
 		}
 		out.Rigs = append(out.Rigs, r)
+	}
+	for _, e := range t.Edges {
+		edge := Edge{round(e.LevelM, 3), stopTexts(e.Stops), []string{}, e.Served, e.Of}
+		for i := range e.Rigs {
+			edge.Rigs = append(edge.Rigs, e.Rigs[i].Rig.Name)
+		}
+		out.Edges = append(out.Edges, edge)
 	}
 	for _, l := range t.Cover.Left {
 		out.Left = append(out.Left, PegWord{t.Waters[l.Water].Label, l.Why})
