@@ -20,6 +20,10 @@ func (o offer) sized(at int) offer {
 	return o
 }
 
+// first is whether its size is the one that is offered: the lightest in the kit that
+// carries what the water asks.
+func (o offer) first() bool { return o.at == 0 || o.sizes[o.at-1].grams < nearly*o.need.grams }
+
 // over is how many lighter sizes the pattern is made in would do.
 func (o offer) over() int {
 	n := 0
@@ -47,6 +51,9 @@ func (o offer) carrying() []offer {
 
 // suiting are a pattern's offers for a water that a rig may serve it with.
 func suiting(p Pattern, w Water, a Aim, k Kit) []offer {
+	if _, outside := p.suits(w, a); outside != "" {
+		return nil // as offerOf would find, with less work
+	}
 	o, ok := offerOf(p, w, a, k)
 	if !ok || o.outside != "" {
 		return nil

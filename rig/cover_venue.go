@@ -20,7 +20,7 @@ type venue struct {
 type kindOf struct {
 	Water
 	given []int
-	best  offer // the one that suits it best; its penalty is infinite where none does
+	best  offer // of those the kit loads the one that suits it best; its penalty is infinite where none does
 }
 
 // newVenue finds all the rigs that may be tied.
@@ -85,13 +85,14 @@ func (v *venue) membersOf(i int) []*member {
 	w.best.penalty = math.Inf(1)
 	var out []*member
 	for _, p := range registered {
-		os := suiting(p, w.Water, v.aim, v.kit)
-		if len(os) > 0 && os[0].penalty < w.best.penalty {
-			w.best = os[0]
-		}
-		for _, o := range os {
-			if ws, err := Shot(o.size().grams, o.layout, o.stock(v.kit)); err == nil {
-				out = append(out, &member{water: i, offer: o, load: loadOf(ws), olivettes: olivettes(Rig{Weights: ws})})
+		for _, o := range suiting(p, w.Water, v.aim, v.kit) {
+			ws, err := Shot(o.size().grams, o.layout, o.stock(v.kit))
+			if err != nil {
+				continue
+			}
+			out = append(out, &member{water: i, offer: o, load: loadOf(ws), olivettes: olivettes(Rig{Weights: ws})})
+			if o.first() && o.penalty < w.best.penalty {
+				w.best = o
 			}
 		}
 	}
@@ -134,7 +135,7 @@ type candidate struct {
 
 // problem is the candidates in figures.
 func (v *venue) problem(cs []candidate) *coverProblem {
-	p := &coverProblem{waters: len(v.waters)}
+	p := &coverProblem{waters: len(v.waters), nodes: nodeMost}
 	for _, w := range v.waters {
 		p.pegs = append(p.pegs, len(w.given))
 	}
