@@ -63,8 +63,8 @@ const (
 //     as [Diff] counts them. See [TurnTo].
 //
 // Every rig is tied for one of the waters. How well one fits is how far its penalty for
-// pattern and size is behind the best that [Suggest] has for that water, to a
-// thousandth; as good as the best is 0, and the total is the sum over the waters. Each
+// pattern and size is behind the best that [Suggest] has for that water and the kit has
+// the weights for, to a thousandth; as good as the best is 0, and the total is the sum over the waters. Each
 // water goes to the rig that fits it best, and a rig is tied for that water of those it
 // serves from which the others are the fewest hand movements.
 //

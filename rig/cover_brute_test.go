@@ -44,13 +44,31 @@ func bruteRigs(ws []Water, a Aim, k Kit) []bruteRig {
 	return out
 }
 
-// bruteBehind asks what a rig's float is behind the best by a kit that has no other.
+// bruteBehind is what a rig's float is behind the best, each float asked about as the
+// only one in the kit: the best pattern, in the lightest size the kit has weights for.
 func bruteBehind(r Rig, w Water, a Aim, k Kit) int {
-	offers, _ := offersFor(w.known(), a, k)
-	best := offers[0].penalty
-	k.Floats = []Float{{r.Pattern, r.CapacityG}}
-	only, _ := offersFor(w.known(), a, k)
-	return int(math.Round(1000 * max(0, only[0].penalty-best)))
+	mine, best := 0.0, math.Inf(1)
+	for _, p := range Patterns() {
+		found := false
+		for _, size := range p.held(k) {
+			only := k
+			only.Floats = []Float{{p.ID, size.grams}}
+			o, ok := offerOf(p, w.known(), a, only)
+			if !ok || o.outside != "" {
+				continue
+			}
+			if p.ID == r.Pattern && size.grams == r.CapacityG {
+				mine = o.penalty
+			}
+			if p.style == ShotBulk {
+				only.OlivettesG = nil
+			}
+			if _, err := Shot(size.grams, o.layout, only); err == nil && !found {
+				best, found = min(best, o.penalty), true
+			}
+		}
+	}
+	return int(math.Round(1000 * max(0, mine-best)))
 }
 
 // bruteBest is the choice of n at most that serves most, and of those has the least sum
@@ -124,7 +142,9 @@ func smallVenue(rnd *rand.Rand) ([]Water, Aim, Kit) {
 	if rnd.IntN(4) == 0 {
 		a.Bait = Baits()[rnd.IntN(len(Baits()))]
 	}
-	switch rnd.IntN(8) {
+	switch rnd.IntN(10) {
+	case 7: // loads few floats
+		k.Sizes, k.OlivettesG = [][]string{{"SSG"}, {"AAA", "4"}, {"BB"}}[rnd.IntN(3)], nil
 	case 0:
 		a.HeldStill = true
 	case 1:

@@ -20,10 +20,6 @@ func (o offer) sized(at int) offer {
 	return o
 }
 
-// first is whether its size is the one that is offered: the lightest in the kit that
-// carries what the water asks.
-func (o offer) first() bool { return o.at == 0 || o.sizes[o.at-1].grams < nearly*o.need.grams }
-
 // over is how many lighter sizes the pattern is made in would do.
 func (o offer) over() int {
 	n := 0

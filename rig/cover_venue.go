@@ -20,7 +20,7 @@ type venue struct {
 type kindOf struct {
 	Water
 	given []int
-	best  offer // of those the kit loads the one that suits it best; its penalty is infinite where none does
+	best  offer // the one that suits it best; its penalty is infinite where none does
 }
 
 // newVenue finds all the rigs that may be tied.
@@ -79,21 +79,21 @@ func (w Water) compare(x Water) int {
 		cmp.Compare(w.Wind, x.Wind), cmp.Compare(w.SwimM, x.SwimM), cmp.Compare(fmt.Sprint(w.Snaggy), fmt.Sprint(x.Snaggy)))
 }
 
-// membersOf are the rigs that may be tied for a water; it finds the best of them.
+// membersOf are the rigs that may be tied for a water; it finds the best of them, each
+// pattern in the lightest size that the kit loads.
 func (v *venue) membersOf(i int) []*member {
 	w := &v.waters[i]
 	w.best.penalty = math.Inf(1)
 	var out []*member
 	for _, p := range registered {
+		first := len(out)
 		for _, o := range suiting(p, w.Water, v.aim, v.kit) {
-			ws, err := Shot(o.size().grams, o.layout, o.stock(v.kit))
-			if err != nil {
-				continue
+			if ws, err := Shot(o.size().grams, o.layout, o.stock(v.kit)); err == nil {
+				out = append(out, &member{water: i, offer: o, load: loadOf(ws), olivettes: olivettes(Rig{Weights: ws})})
 			}
-			out = append(out, &member{water: i, offer: o, load: loadOf(ws), olivettes: olivettes(Rig{Weights: ws})})
-			if o.first() && o.penalty < w.best.penalty {
-				w.best = o
-			}
+		}
+		if len(out) > first && out[first].offer.penalty < w.best.penalty {
+			w.best = out[first].offer
 		}
 	}
 	return out
