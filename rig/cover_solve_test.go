@@ -109,7 +109,7 @@ func TestCoverSearchSaysWhereItStopped(t *testing.T) {
 }
 
 // TestCoverTrust: what is taken on trust, that rigs of one float, line and load turn into
-// each other by hand, is so; and what is not reached does not.
+// each other by hand, is so, what is not reached does not, and the movements are Diff's.
 func TestCoverTrust(t *testing.T) {
 	pairs := 0
 	for seed := range venues(20, 200) {
@@ -117,9 +117,13 @@ func TestCoverTrust(t *testing.T) {
 		for _, kn := range newVenue(ws, a, k).kins {
 			for i, m := range kn.members {
 				for _, x := range kn.members {
+					hands, ok := kn.hands(m, x, k)
+					if firstError(m.err, x.err) != nil {
+						continue
+					}
 					pairs++
-					if _, ok := m.turns(x, k); ok != kn.reach[i].has(x.water) && m.err == nil && x.err == nil {
-						t.Errorf("seed %d: %s from %.2f to %.2f m: %v", seed, m.offer.name(), m.rig.SetM, x.rig.SetM, ok)
+					if c := turn(*m.rig, *x.rig); c.Tie == ok || ok && c.Moves.Hands() != hands || ok != kn.reach[i].has(x.water) {
+						t.Errorf("seed %d: %s from %.2f to %.2f m: %v, %d hand movements", seed, m.offer.name(), m.rig.SetM, x.rig.SetM, ok, hands)
 					}
 				}
 			}

@@ -169,10 +169,10 @@ func TestCoverDoesNotMindTheOrder(t *testing.T) {
 		want := cover(t, ws, Aim{}, StandardKit(), most)
 		mixed := slices.Clone(ws)
 		rnd.Shuffle(len(mixed), func(i, j int) { mixed[i], mixed[j] = mixed[j], mixed[i] })
-		if got := cover(t, mixed, Aim{}, StandardKit(), most); !slices.Equal(plainly(want, ws), plainly(got, mixed)) {
+		if got, _ := CoverWaters(mixed, Aim{}, StandardKit(), most); !slices.Equal(plainly(want, ws), plainly(got, mixed)) {
 			t.Errorf("seed %d: %q and %q", seed, plainly(want, ws), plainly(got, mixed))
 		}
-		if got := cover(t, ws, Aim{}, StandardKit(), most); !reflect.DeepEqual(got, want) {
+		if got, _ := CoverWaters(ws, Aim{}, StandardKit(), most); !reflect.DeepEqual(got, want) {
 			t.Errorf("seed %d: another answer the second time", seed)
 		}
 	}
@@ -291,14 +291,14 @@ func TestCoverErrors(t *testing.T) {
 	}
 }
 
-// TestCoverWholeRange is proven over the whole range of floats.
+// TestCoverWholeRange: it is proven over the whole range of floats.
 func TestCoverWholeRange(t *testing.T) {
 	for seed := range venues(2, 40) {
 		for _, some := range []func(*rand.Rand, int) []Water{wide, pegs} {
 			ws := some(rand.New(rand.NewPCG(uint64(seed), 2)), 60)
 			for _, most := range []int{3, 8} {
-				if c := cover(t, ws, Aim{}, StandardKit(), most); !c.Exact {
-					t.Errorf("seed %d, %d rigs: not proven", seed, most)
+				if c, err := CoverWaters(ws, Aim{}, StandardKit(), most); err != nil || !c.Exact {
+					t.Errorf("seed %d, %d rigs: not proven: %v", seed, most, err)
 				}
 			}
 		}
