@@ -15,8 +15,7 @@ const overSizes = 1
 // sized is the offer with another of the kit's sizes.
 func (o offer) sized(at int) offer {
 	o.at = at
-	o.penalty, o.outside = o.plan.suits(o.water, o.aim)
-	o.penalty += o.ofSize()
+	o.penalty = o.base + o.ofSize()
 	return o
 }
 
