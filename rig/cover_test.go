@@ -270,6 +270,24 @@ func TestCoverLeavesWhatCannotBeFished(t *testing.T) {
 	}
 }
 
+func TestHowWell(t *testing.T) {
+	depth, bait, drop := Move{Kind: SetDepth, Hands: 1}, Move{Kind: ChangeBait}, Move{Kind: Reset, Hands: 2}
+	best := offer{plan: plan{Pattern: Pattern{Name: "stick"}}, sizes: []capacity{{1, "5 × No.4"}}}
+	for _, c := range []struct {
+		moves  Moves
+		behind int
+		want   Fit
+		better string
+	}{
+		{nil, 0, AsTied, ""}, {Moves{depth, bait}, 99, AsTied, ""}, {Moves{drop}, 0, SmallChange, ""}, {Moves{drop, drop}, 0, SmallChange, ""},
+		{Moves{drop, drop, depth}, 0, LargeChange, ""}, {nil, 100, WillDo, "5 × No.4 stick"}, {Moves{drop, drop, drop}, 300, WillDo, "5 × No.4 stick"},
+	} {
+		if got, better := howWell(c.moves, c.behind, best); got != c.want || better != c.better {
+			t.Errorf("%d hand movements, %d behind: %s, %q", c.moves.Hands(), c.behind, got, better)
+		}
+	}
+}
+
 func TestCoverErrors(t *testing.T) {
 	ws := []Water{{DepthM: 1.5, PaceMPS: 0.5}}
 	for want, call := range map[string]func() (Cover, error){
