@@ -1,7 +1,6 @@
 package rig
 
 import (
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -50,21 +49,3 @@ func benchmarkCover(b *testing.B, n int) {
 func BenchmarkCover26(b *testing.B)  { benchmarkCover(b, 26) }
 func BenchmarkCover60(b *testing.B)  { benchmarkCover(b, 60) }
 func BenchmarkCover250(b *testing.B) { benchmarkCover(b, 250) }
-
-func TestZLook(t *testing.T) {
-	for seed := range uint64(6) {
-		for _, gen := range []func(*rand.Rand, int) []Water{pegs, wide} {
-			for _, n := range []int{26, 60} {
-				ws := gen(rand.New(rand.NewPCG(seed, 1)), n)
-				c, err := CoverWaters(ws, Aim{}, StandardKit(), 5)
-				fmt.Println(n, err, c.Fewest, c.Exact, len(c.Left))
-				for _, r := range c.Rigs {
-					hows := map[Fit]int{}
-					for _, s := range r.Serves { hows[s.How]++ }
-					fmt.Println("   ", r.Rig.Name, r.For, len(r.Serves), hows)
-				}
-				if seed == 0 { for _, l := range c.Left { fmt.Println("      ", ws[l.Water], l.Why) } }
-			}
-		}
-	}
-}

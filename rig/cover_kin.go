@@ -2,6 +2,7 @@ package rig
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 )
 
@@ -9,6 +10,7 @@ import (
 type kin struct {
 	members []*member
 	reach   []waterSet // by member: the waters its rig is thought to serve
+	lines   map[[2]string]int
 }
 
 // member is the rig for one of the waters, built when it is asked for.
@@ -19,20 +21,35 @@ type member struct {
 	olivettes string
 	rig       *Rig
 	err       error
+	line      string // what is on its line and where
 }
 
 func (m *member) built(k Kit) (*Rig, error) {
 	if m.rig == nil && m.err == nil {
 		r, err := m.offer.rig(k)
-		m.rig, m.err = &r, err
+		m.rig, m.err, m.line = &r, err, r.lineWords()
 	}
 	return m.rig, m.err
+}
+
+// lineWords are equal for rigs that [Diff] tells apart by nothing but float, main line,
+// bait and depth. Where locking shot is goes with the depth.
+func (r Rig) lineWords() string {
+	out := fmt.Sprint(r.HookLengthM, r.HookLengthMM, r.HookLengthOf, r.HookSize, r.Barb)
+	for _, w := range r.Weights {
+		if w.Role == Lock {
+			w.AtM, w.ToM = 0, 0
+		}
+		out += fmt.Sprint("|", w.Kind, w.Size, w.Material, w.Count, w.AtM, w.ToM, w.Role)
+	}
+	return out
 }
 
 // trust has each member reach those on the same main line with the same weights: to set
 // every weight again, the depth and the hook length is one movement less than to tie it
 // anew. Where the olivettes are the same and the shot is not the rigs are compared.
 func (kn *kin) trust(waters int, k Kit) {
+	kn.lines = map[[2]string]int{}
 	for _, m := range kn.members {
 		reach := newWaterSet(waters)
 		for _, x := range kn.members {
@@ -41,7 +58,7 @@ func (kn *kin) trust(waters int, k Kit) {
 			case m.load == x.load:
 				reach.add(x.water)
 			default:
-				if _, ok := m.turns(x, k); ok {
+				if _, ok := kn.hands(m, x, k); ok {
 					reach.add(x.water)
 				}
 			}
@@ -50,15 +67,24 @@ func (kn *kin) trust(waters int, k Kit) {
 	}
 }
 
-// turns is a member's rig turned to another's, by hand.
-func (m *member) turns(x *member, k Kit) (Turn, bool) {
+// hands is how many hand movements turn a member's rig into another's, false where that
+// is to tie it anew. It is [turn], with what is on two lines compared once.
+func (kn *kin) hands(m, x *member, k Kit) (int, bool) {
 	from, e1 := m.built(k)
 	to, e2 := x.built(k)
-	if firstError(e1, e2) != nil {
-		return Turn{}, false
+	if firstError(e1, e2) != nil || !sameMain(*from, *to) || m.olivettes != x.olivettes {
+		return 0, false
 	}
-	t := turn(*from, *to)
-	return t, !t.Tie
+	key := [2]string{m.line, x.line}
+	n, known := kn.lines[key]
+	if !known {
+		a, b := *from, *to
+		a.SetM, b.SetM = a.HookLengthM, b.HookLengthM // no depth to set
+		n = Diff(a, b).Hands()
+		kn.lines[key] = n
+	}
+	n += depthMove(*from, *to).Hands()
+	return n, n < to.hands()
 }
 
 // tying is a rig to tie and what it becomes.
@@ -72,51 +98,57 @@ type tying struct {
 // for one of them where one is, the one from which they are the fewest hand movements.
 // What it finds not to be reached is trusted no more; false where nothing is left.
 func (kn *kin) tie(waters waterSet, k Kit) (tying, bool) {
-	var best tying
+	var best *member
 	least := [2]int{}
 	for i, m := range kn.members {
 		if !waters.within(kn.reach[i]) {
 			continue
 		}
-		t, ok := kn.tieFrom(i, waters, k)
+		n, ok := kn.handsToAll(i, waters, k)
 		if !ok {
 			continue
 		}
-		cost := [2]int{1, t.hands()}
+		cost := [2]int{1, n}
 		if waters.has(m.water) {
 			cost[0] = 0
 		}
-		if best.from == nil || slices.Compare(cost[:], least[:]) < 0 {
-			best, least = t, cost
+		if best == nil || slices.Compare(cost[:], least[:]) < 0 {
+			best, least = m, cost
 		}
 	}
-	return best, best.from != nil
+	if best == nil {
+		return tying{}, false
+	}
+	return kn.tieFrom(best, waters), true
 }
 
-// tieFrom is a member's rig for the waters given, false where it does not reach one.
-func (kn *kin) tieFrom(i int, waters waterSet, k Kit) (tying, bool) {
-	t, all := tying{from: kn.members[i]}, true
+// handsToAll is how many hand movements turn a member's rig into those for the waters
+// given, one after another; false where it does not reach one.
+func (kn *kin) handsToAll(i int, waters waterSet, k Kit) (sum int, all bool) {
+	all = true
 	for _, x := range kn.members {
 		if !waters.has(x.water) {
 			continue
 		}
-		turn, ok := t.from.turns(x, k)
+		n, ok := kn.hands(kn.members[i], x, k)
 		if !ok {
 			kn.reach[i].remove(x.water)
 			all = false
-			continue
 		}
-		t.into, t.turns = append(t.into, x), append(t.turns, turn)
+		sum += n
 	}
-	return t, all
+	return sum, all
 }
 
-func (t tying) hands() int {
-	n := 0
-	for _, turn := range t.turns {
-		n += turn.Moves.Hands()
+// tieFrom is a member's rig for the waters given, all of them built.
+func (kn *kin) tieFrom(m *member, waters waterSet) tying {
+	t := tying{from: m}
+	for _, x := range kn.members {
+		if waters.has(x.water) {
+			t.into, t.turns = append(t.into, x), append(t.turns, turn(*m.rig, *x.rig))
+		}
 	}
-	return n
+	return t
 }
 
 // tie has the rigs of the chosen candidates, each for the waters it fits best of all the

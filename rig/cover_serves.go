@@ -15,8 +15,7 @@ const overSizes = 1
 // sized is the offer with another of the kit's sizes.
 func (o offer) sized(at int) offer {
 	o.at = at
-	o.penalty, o.outside = o.plan.suits(o.water, o.aim)
-	o.penalty += o.ofSize()
+	o.penalty = o.base + o.ofSize()
 	return o
 }
 
@@ -47,6 +46,9 @@ func (o offer) carrying() []offer {
 
 // suiting are a pattern's offers for a water that a rig may serve it with.
 func suiting(p Pattern, w Water, a Aim, k Kit) []offer {
+	if _, outside := p.suits(w, a); outside != "" {
+		return nil // as offerOf would find, with less work
+	}
 	o, ok := offerOf(p, w, a, k)
 	if !ok || o.outside != "" {
 		return nil

@@ -11,6 +11,7 @@ type coverProblem struct {
 	waters  int
 	pegs    []int // by water: how many are equal to it
 	columns []column
+	nodes   int // how many each search may look at
 }
 
 // column is what may be chosen.
@@ -28,8 +29,9 @@ type choice struct {
 	proven bool
 }
 
-// nodeMost is how many nodes each of the two searches looks at.
-const nodeMost = 20000
+// nodeMost is how many nodes each of the two searches looks at: about a second. No venue
+// tried, of up to 250 different waters, has taken 256.
+const nodeMost = 5000
 
 // coverable are the waters that any column serves.
 func (p *coverProblem) coverable() waterSet {
@@ -71,7 +73,7 @@ func (p *coverProblem) shared(chosen []int) []waterSet {
 // water that fewest columns serve.
 func (p *coverProblem) fewest() choice {
 	all := p.coverable()
-	s := fewestSearch{problem: p, by: p.byWater(), left: nodeMost}
+	s := fewestSearch{problem: p, by: p.byWater(), left: p.nodes}
 	greedy := p.greedy(all)
 	for n := s.apart(all); n < len(greedy); n++ {
 		if found := s.within(n, all); found != nil {

@@ -79,20 +79,21 @@ func (w Water) compare(x Water) int {
 		cmp.Compare(w.Wind, x.Wind), cmp.Compare(w.SwimM, x.SwimM), cmp.Compare(fmt.Sprint(w.Snaggy), fmt.Sprint(x.Snaggy)))
 }
 
-// membersOf are the rigs that may be tied for a water; it finds the best of them.
+// membersOf are the rigs that may be tied for a water; it finds the best of them, each
+// pattern in the lightest size that the kit loads.
 func (v *venue) membersOf(i int) []*member {
 	w := &v.waters[i]
 	w.best.penalty = math.Inf(1)
 	var out []*member
 	for _, p := range registered {
-		os := suiting(p, w.Water, v.aim, v.kit)
-		if len(os) > 0 && os[0].penalty < w.best.penalty {
-			w.best = os[0]
-		}
-		for _, o := range os {
+		first := len(out)
+		for _, o := range suiting(p, w.Water, v.aim, v.kit) {
 			if ws, err := Shot(o.size().grams, o.layout, o.stock(v.kit)); err == nil {
 				out = append(out, &member{water: i, offer: o, load: loadOf(ws), olivettes: olivettes(Rig{Weights: ws})})
 			}
+		}
+		if len(out) > first && out[first].offer.penalty < w.best.penalty {
+			w.best = out[first].offer
 		}
 	}
 	return out
@@ -134,7 +135,7 @@ type candidate struct {
 
 // problem is the candidates in figures.
 func (v *venue) problem(cs []candidate) *coverProblem {
-	p := &coverProblem{waters: len(v.waters)}
+	p := &coverProblem{waters: len(v.waters), nodes: nodeMost}
 	for _, w := range v.waters {
 		p.pegs = append(p.pegs, len(w.given))
 	}

@@ -74,8 +74,7 @@ func (v *venue) left(rigs []Tied, most int) []Left {
 			continue
 		}
 		if why[i] == "" {
-			_, err := Suggest(w, v.aim, v.kit)
-			why[i] = err.Error()
+			why[i] = v.refusal(w)
 		}
 		out = append(out, Left{i, why[i]})
 	}
@@ -84,16 +83,31 @@ func (v *venue) left(rigs []Tied, most int) []Left {
 
 // wants is why a water that can be fished is left, and the rig it wants.
 func (v *venue) wants(i, most int) string {
-	w := v.waters[i].Water
-	rigs, err := Suggest(w, v.aim, v.kit)
-	if err != nil {
+	w := v.waters[i]
+	if v.reached(i) {
+		return fmt.Sprintf("It wants %s, and that is more than the %s you tie.", article(w.best.name()), countOf(most, rigWord(most)))
+	}
+	if offers, nearest := offersFor(w.Water, v.aim, v.kit); len(offers) == 0 && nearest.ID != "" {
+		if r, err := nearest.rig(v.kit); err == nil {
+			return fmt.Sprintf("%s Tie %s for it alone, if you draw it.", nearest.outsideFinding().Text, article(r.Name))
+		}
+	}
+	return v.refusal(w.Water)
+}
+
+// refusal is what Suggest has against a water.
+func (v *venue) refusal(w Water) string {
+	if _, err := Suggest(w, v.aim, v.kit); err != nil {
 		return err.Error()
 	}
-	name := article(rigs[0].Name)
-	if offers, nearest := offersFor(w, v.aim, v.kit); len(offers) == 0 {
-		return fmt.Sprintf("%s Tie %s for it alone, if you draw it.", nearest.outsideFinding().Text, name)
-	}
-	return fmt.Sprintf("It wants %s, and that is more than the %s you tie.", name, countOf(most, rigWord(most)))
+	return "No rig that can be tied here serves it."
+}
+
+// reached says whether any rig that may be tied serves a water.
+func (v *venue) reached(i int) bool {
+	return slices.ContainsFunc(v.kins, func(kn *kin) bool {
+		return slices.ContainsFunc(kn.reach, func(r waterSet) bool { return r.has(i) })
+	})
 }
 
 func rigWord(n int) string {

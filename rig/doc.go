@@ -37,7 +37,8 @@
 // [Suggest] does all this for every [Pattern] that suits the water and gives the
 // best three. [Diff] turns the difference between two rigs into the fewest things
 // the hands have to do, and [TurnTo] asks for the rig and that difference when the wind
-// gets up, the river rises or other fish come ([When]). [HangAt] gives how a rig
+// gets up, the river rises or other fish come ([When]). [CoverWaters] is what to tie the
+// night before a draw: the fewest rigs that serve every peg's water. [HangAt] gives how a rig
 // hangs at a hold-back. [Balance] looks over tackle that somebody has put together,
 // [Law] a rig by the law on lead and a venue's rules, and [Wading] the water itself.
 //

@@ -76,6 +76,7 @@ type offer struct {
 	sizes   []capacity // those in the kit
 	made    []capacity // those the pattern is made in
 	at      int        // the size chosen
+	base    float64    // how far from ideal the pattern is, whatever the size
 	penalty float64    // how far from ideal
 	lack    Lack       // what the kit lacks to load it right, where it does
 	outside string     // what is outside the pattern's range; empty where nothing is
@@ -119,6 +120,7 @@ func offerOf(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
 	o.need = o.plan.need(o.made[0].grams)
 	o.at = slices.IndexFunc(o.sizes, func(c capacity) bool { return c.grams >= nearly*o.need.grams })
 	if o.at >= 0 {
+		o.base = o.penalty
 		o.penalty += o.ofSize()
 		return o, true
 	}
