@@ -116,19 +116,12 @@ func (t Tackle) floats() Finding {
 }
 
 // lies is whether the main line floats or sinks: as it is sold, or by what it is
-// made of where that leaves no doubt. Nylon is so near to water that grease
-// decides.
+// made of where that leaves no doubt.
 func (t Tackle) lies() string {
-	d := t.Main.Kind.Density()
-	switch {
-	case t.MainLine != "":
+	if t.MainLine != "" {
 		return t.MainLine
-	case d.Low > 1.2:
-		return "sinking"
-	case d.High > 0 && d.High < 1:
-		return "floating"
 	}
-	return ""
+	return t.Main.Kind.lies()
 }
 
 // What a rod needs beyond the depth set, to cast and to net: 0.3 to 0.5 m (common

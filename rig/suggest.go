@@ -2,9 +2,11 @@ package rig
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // mostRigs is how many rigs Suggest gives.
@@ -25,28 +27,47 @@ func Suggest(w Water, a Aim, k Kit) ([]Rig, error) {
 	}
 	w = w.known()
 	offers, nearest := offersFor(w, a, k)
+	if nearest.Pattern.ID != "" {
+		offers = append(offers, nearest)
+	}
 	if len(offers) == 0 {
 		if k.Floats != nil && !fits(a, k) {
 			return nil, &NoRigError{"There is no float in the kit for this: add one, or leave the floats open."}
 		}
-		if nearest.Pattern.ID == "" {
-			return nil, &NoRigError{tooMuch(w, a, k)}
-		}
-		offers = []offer{nearest}
+		return nil, &NoRigError{notWith(w, a, k)}
 	}
 	rigs, err := build(offers, k)
-	if f := better(offers[0], w, a, k); err == nil && f.Text != "" {
-		rigs[0].Findings = append(rigs[0].Findings, f)
+	if err != nil {
+		return nil, withRemedy(err, offers[0], k)
 	}
-	return rigs, err
+	if f := better(offers[0], w, a, k); f.Text != "" {
+		rigs[0].Findings = append(rigs[0].Findings, f)
+		if offers[0].outside != "" {
+			rigs[0].want(WantFloat, "No float you carry is made for this water: %s", strings.ToLower(f.Text[:1])+f.Text[1:])
+		}
+	}
+	return rigs, nil
 }
 
-// build makes the rigs of the offers that the kit can load; an error where it
-// can load none of them.
+// withRemedy says what would load an offer, where one size would.
+func withRemedy(err error, o offer, k Kit) error {
+	var no *NoRigError
+	if lack, bad := Lacks(o.size().grams, o.layout, o.loads(k)); errors.As(err, &no) && bad == nil && lack.Count > 0 {
+		return &NoRigError{no.Why + " For " + article(o.size().marking+" "+o.Name) + ", " + lack.String() + "."}
+	}
+	return err
+}
+
+// build makes up to three rigs of the offers that the kit can load, of those that
+// suit, or one of the nearest where there is none; an error where it can load none of
+// them.
 func build(offers []offer, k Kit) ([]Rig, error) {
 	var out []Rig
 	var failed error
 	for _, o := range offers {
+		if len(out) == mostRigs || len(out) > 0 && o.outside != "" {
+			break
+		}
 		r, err := o.rig(k)
 		if err != nil {
 			failed = firstError(failed, err)
@@ -98,7 +119,7 @@ func offersFor(w Water, a Aim, k Kit) (suit []offer, nearest offer) {
 		}
 	}
 	slices.SortStableFunc(suit, func(a, b offer) int { return cmp.Compare(a.penalty, b.penalty) })
-	return suit[:min(len(suit), mostRigs)], nearest
+	return suit, nearest
 }
 
 // strainDeg is how far past its limit a line may lean before a float is no use
@@ -111,12 +132,32 @@ const nearly = 0.97
 // offerOf chooses the size of a pattern. It is not there where even the largest
 // leans past all use.
 func offerOf(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
-	o := offer{plan: newPlan(p, w, a), sizes: p.held(k), made: p.ladder(k.Chart)}
-	if len(o.sizes) == 0 || len(o.made) == 0 || p.unfit(a) {
+	sizes := p.held(k)
+	if len(sizes) == 0 {
+		return offer{}, false
+	}
+	o, ok := planned(p, w, a, k)
+	if !ok {
+		return offer{}, false
+	}
+	return o.of(sizes)
+}
+
+// planned is an offer before its size is chosen.
+func planned(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
+	o := offer{plan: newPlan(p, w, a).from(k), made: p.ladder(k.Chart)}
+	if len(o.made) == 0 || p.unfit(a) {
 		return offer{}, false
 	}
 	o.penalty, o.outside = o.plan.suits(w, a)
 	o.need = o.plan.need(o.made[0].grams)
+	return o, true
+}
+
+// of chooses among sizes, lightest first and one at least.
+func (o offer) of(sizes []capacity) (offer, bool) {
+	w := o.water
+	o.sizes = sizes
 	o.at = slices.IndexFunc(o.sizes, func(c capacity) bool { return c.grams >= nearly*o.need.grams })
 	if o.at >= 0 {
 		o.penalty += overGunned(o) + noRoom(o)
@@ -252,6 +293,18 @@ func (p Pattern) unfit(a Aim) bool { return p.still && !a.HeldStill || p.runs &&
 // fits is whether a kit holds any float that can do what is asked.
 func fits(a Aim, k Kit) bool {
 	return slices.ContainsFunc(registered, func(p Pattern) bool { return !p.unfit(a) && len(p.held(k)) > 0 })
+}
+
+// notWith says why none of a kit's floats will do, and which would.
+func notWith(w Water, a Aim, k Kit) string {
+	if k.Floats != nil {
+		k.Floats = nil
+		if all, _ := offersFor(w, a, k); len(all) > 0 {
+			return fmt.Sprintf("None of the floats in the kit holds the line down in %s at %.2f m/s: add %s.",
+				lengthWords(w.DepthM), w.PaceMPS, article(all[0].size().marking+" "+all[0].Name))
+		}
+	}
+	return tooMuch(w, a, k)
 }
 
 // tooMuch says why no float here will do.
