@@ -95,11 +95,16 @@ func (o offer) hang(r *Rig, ws []Weight) error {
 		return slack(r.Name)
 	}
 	r.SettleM = r.SettleS * floatMPS
-	r.RodFtLow = min(max(r.RodFtLow, math.Ceil((r.SetM+spareM)/footM)), r.RodFtHigh)
+	r.RodFtLow = o.leastRodFt(r.SetM)
 	r.Hang = thin(s.Points, hangPoints)
 	r.HoldBackWords = o.holdBackWords(r.HoldBack, r.AheadM)
 	r.Weights = lockAt(ws, r.SetM)
 	return nil
+}
+
+// leastRodFt is the shortest rod an offer is fished on once its depth is set.
+func (o offer) leastRodFt(setM float64) float64 {
+	return min(max(o.rodFt.Low, math.Ceil((setM+spareM)/footM)), o.rodFt.High)
 }
 
 func slack(name string) error {
