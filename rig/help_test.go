@@ -102,9 +102,9 @@ func someWater(r *rand.Rand) Water {
 
 // TestHelpAgainstAskingByHand holds every addition's count to Suggest's own answers.
 func TestHelpAgainstAskingByHand(t *testing.T) {
-	n := 10
+	n, some := 12, 8 // of those Help says serve nothing, one in so many is asked about
 	if os.Getenv("LEVELPEG_LONG") != "" {
-		n = 200
+		n, some = 200, 1
 	}
 	r := rand.New(rand.NewPCG(5, 6))
 	helped := map[string]int{}
@@ -122,8 +122,11 @@ func TestHelpAgainstAskingByHand(t *testing.T) {
 		}
 		most := 0
 		for _, aid := range k.mayAdd() {
-			got, want := h.serves(aid), 2*servesByHand(once, a, k, aid)
-			if got != want {
+			got := h.serves(aid)
+			if got == 0 && r.IntN(some) > 0 {
+				continue
+			}
+			if want := 2 * servesByHand(once, a, k, aid); got != want {
 				t.Fatalf("kit %d: %s serves %d, by hand %d\n%+v\n%+v", i, aid.Name, got, want, k, waters)
 			}
 			most = max(most, got)

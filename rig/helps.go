@@ -76,14 +76,15 @@ func (l *looked) inHand(what string, with Kit) bool {
 	})
 }
 
-// withLine tries a line, where one of the patterns that suit would then want for
-// none: all that hangs on the line's drag is reckoned anew.
+// withLine tries a line, where one of the patterns that suit, and are held, would
+// then want for none: all that hangs on the line's drag is reckoned anew, the size of
+// float among it.
 func (h *helper) withLine(l *looked, what string, with Kit) bool {
-	wants := func(o offer) bool {
+	content := func(o offer) bool {
 		pl := newPlan(o.Pattern, l.water, h.aim).from(with)
-		return Rig{Wants: pl.tackle.wants}.wantsFor(what)
+		return len(o.held(with)) > 0 && !Rig{Wants: pl.tackle.wants}.wantsFor(what)
 	}
-	if len(l.offers) == 0 || !slices.ContainsFunc(l.plans, func(o offer) bool { return !wants(o) }) {
+	if !slices.ContainsFunc(l.plans, content) {
 		return false
 	}
 	return right(triedOf(offersOf(plansFor(l.water, h.aim, with), with), with), what)
