@@ -2,6 +2,7 @@ package rig
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
@@ -132,7 +133,7 @@ func (t Tackle) rodToDepth() Finding {
 	if t.RodM == 0 || t.SetM == 0 || t.Slides || t.SetM <= t.RodM-rodSpareMostM {
 		return Finding{}
 	}
-	rod := fmt.Sprintf("%.0f ft", t.RodM/footM)
+	rod := fmt.Sprintf("%g ft", math.Round(2*t.RodM/footM)/2)
 	if t.SetM <= t.RodM-rodSpareLeastM {
 		return Finding{NoteLevel, fmt.Sprintf("Set at %s, a %s rod has %s left to cast and to net with.", metreWords(t.SetM), rod, lengthWords(t.RodM-t.SetM)),
 			"It will do with care; a longer rod, or a float that slides to a stop knot, is easier."}

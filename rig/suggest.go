@@ -15,9 +15,12 @@ const mostRigs = 3
 // Suggest is up to three rigs of different patterns for a water, best first. A
 // pattern is offered where its depth, pace, boil and reach hold the water and
 // one of its sizes holds the load the water asks for; if none is, the nearest
-// that still fishes is, with a finding that says what it is short of. Arguments
-// out of range are errors that name the value and the range; a water no float
-// here can fish, or a kit that loads none of them, is a NoRigError.
+// that still fishes is, with a finding that says what it is short of. Lines, hook and
+// rod are those of the kit nearest to what the pattern asks, where the kit says what
+// it holds, and a Want says where that is a poor stand-in or none; the chosen line
+// counts in the lean. Arguments out of range are errors that name the value and the
+// range; a water no float here can fish, or a kit without shot or a float for it, is
+// a NoRigError that says what to add.
 func Suggest(w Water, a Aim, k Kit) ([]Rig, error) {
 	if err := firstError(w.check(), a.check(), k.check()); err != nil {
 		return nil, err

@@ -28,7 +28,7 @@ var windAdvices = map[Wind]windAdvice{
 	},
 	WindBehind: {
 		felt:   "The wind is behind you and helps the cast, but bows the line out over the water: keep the rod tip low and the line straight behind the float. Look up and behind for power lines and trees before each cast.",
-		strong: "It is strong: feather the cast so that the line does not run on past the float, and straighten it as soon as the float lands.",
+		strong: "It is strong: slow the line with a finger as the float comes down, so that it does not run on past it, and pull it straight at once.",
 		sunk:   "The wind is behind you and helps the cast: slow the line with a finger as the float lands, then sink it. Look up and behind for power lines and trees before each cast.",
 	},
 	WindUpstream: {
