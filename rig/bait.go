@@ -161,18 +161,33 @@ func hooks(b Bait, p Pattern) (finest, largest int) {
 	return finest, largest
 }
 
-// hookFor is the size to start with and how to say the choice: an even size,
-// the largest for a stout fish and the finest for a little one.
+// hookFor is the size to start with and how to say the choice.
 func hookFor(f fish, b Bait, p Pattern) (int, string) {
+	size, other := hookPair(f, b, p)
+	return size, hookWords(size, other)
+}
+
+// hookWords say a size to start with and another to choose from, 0 for none.
+func hookWords(size, other int) string {
+	if other == 0 {
+		return fmt.Sprint(size)
+	}
+	return fmt.Sprintf("%d to %d", min(size, other), max(size, other))
+}
+
+// hookPair is the size to start with and another to choose from, 0 where none is
+// within range: an even size, the largest for a stout fish and the finest for a
+// little one.
+func hookPair(f fish, b Bait, p Pattern) (size, other int) {
 	finest, largest := hooks(b, p)
-	size := largest + int(float64(finest-largest)*(1-f.stout)+0.5)
+	size = largest + int(float64(finest-largest)*(1-f.stout)+0.5)
 	size = min(max(size/2*2, largest+largest%2), finest)
-	other := size + 2
+	other = size + 2
 	if other > finest {
 		other = size - 2
 	}
 	if other < largest {
-		return size, fmt.Sprint(size)
+		other = 0
 	}
-	return size, fmt.Sprintf("%d to %d", min(size, other), max(size, other))
+	return size, other
 }

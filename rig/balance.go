@@ -23,16 +23,23 @@ type Tackle struct {
 	Snaggy           bool    // roots, boulders or weed that a hooked fish can reach
 }
 
-// Tackle is a rig's, with the longest rod it is fished on. Its strengths are the
-// chart's. What fish it is for, and whether the water has snags, a rig does not
-// say.
+// Tackle is a rig's, with the longest rod it is fished on. Its strengths are those
+// of the labels where they were read and the chart's otherwise. What fish it is for,
+// and whether the water has snags, a rig does not say.
 func (r Rig) Tackle() Tackle {
-	return Tackle{
+	t := Tackle{
 		Main:       Spool{Kind: r.MainLineOf.or(ReelNylon), DiameterMM: r.MainLineMM},
 		HookLength: Spool{Kind: r.HookLengthOf.or(HookNylon), DiameterMM: r.HookLengthMM},
 		MainLine:   r.MainLine, Hook: Hook{r.HookSize, r.Barb}, Bait: r.Bait,
 		Pattern: r.Pattern, CapacityG: r.CapacityG, RodM: r.RodFtHigh * footM, SetM: r.SetM,
 	}
+	if r.MainLineBy == ByLabel {
+		t.Main.LabelKg = r.MainLineKg
+	}
+	if r.HookLengthBy == ByLabel {
+		t.HookLength.LabelKg = r.HookLengthKg
+	}
+	return t
 }
 
 func (k LineKind) or(other LineKind) LineKind {

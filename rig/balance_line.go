@@ -2,6 +2,7 @@ package rig
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
@@ -116,19 +117,12 @@ func (t Tackle) floats() Finding {
 }
 
 // lies is whether the main line floats or sinks: as it is sold, or by what it is
-// made of where that leaves no doubt. Nylon is so near to water that grease
-// decides.
+// made of where that leaves no doubt.
 func (t Tackle) lies() string {
-	d := t.Main.Kind.Density()
-	switch {
-	case t.MainLine != "":
+	if t.MainLine != "" {
 		return t.MainLine
-	case d.Low > 1.2:
-		return "sinking"
-	case d.High > 0 && d.High < 1:
-		return "floating"
 	}
-	return ""
+	return t.Main.Kind.lies()
 }
 
 // What a rod needs beyond the depth set, to cast and to net: 0.3 to 0.5 m (common
@@ -139,7 +133,7 @@ func (t Tackle) rodToDepth() Finding {
 	if t.RodM == 0 || t.SetM == 0 || t.Slides || t.SetM <= t.RodM-rodSpareMostM {
 		return Finding{}
 	}
-	rod := fmt.Sprintf("%.0f ft", t.RodM/footM)
+	rod := fmt.Sprintf("%g ft", math.Round(2*t.RodM/footM)/2)
 	if t.SetM <= t.RodM-rodSpareLeastM {
 		return Finding{NoteLevel, fmt.Sprintf("Set at %s, a %s rod has %s left to cast and to net with.", metreWords(t.SetM), rod, lengthWords(t.RodM-t.SetM)),
 			"It will do with care; a longer rod, or a float that slides to a stop knot, is easier."}

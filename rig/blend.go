@@ -20,6 +20,8 @@ type item struct {
 	mat   Material
 	pull  int64 // units, as lead
 	held  int   // how many, at least one
+
+	weighedG float64 // on the angler's own scales; 0: by its label
 }
 
 func pullUnits(m Material, massG float64) int64 {

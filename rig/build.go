@@ -1,14 +1,44 @@
 package rig
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // rig builds the rig of an offer.
 func (o offer) rig(k Kit) (Rig, error) {
+	k = o.loads(k)
+	r, err := o.tied(k)
+	if err != nil {
+		return Rig{}, err
+	}
+	r.PaceLowMPS, r.PaceHighMPS = o.paces()
+	r.DepthLowM, r.DepthHighM = o.depths(r)
+	r.Why = o.why(r, k)
+	if short(r) {
+		o.lack, _ = Lacks(r.CapacityG, o.layout, k) // its arguments loaded the float just now
+		r.Wants = append(r.Wants, o.lack.want(r))
+	}
+	r.Wind = o.windWords()
+	r.Findings = o.findings(r)
+	return r, nil
+}
+
+// loads is the kit an offer is loaded from: a bulk of shot has no olivettes, so that
+// a change of float is a few shot.
+func (o offer) loads(k Kit) Kit {
+	if o.style == ShotBulk {
+		return k.withoutOlivettes()
+	}
+	return k
+}
+
+// tied is the rig of an offer with all that is on the line, the rod and what the kit
+// lacks of them.
+func (o offer) tied(k Kit) (Rig, error) {
 	size := o.size()
-	k = o.stock(k)
 	ws, err := Shot(size.grams, o.layout, k)
 	if err != nil {
 		return Rig{}, err
@@ -17,10 +47,12 @@ func (o offer) rig(k Kit) (Rig, error) {
 		Pattern: o.ID, PatternName: o.Name, Name: size.marking + " " + o.Name,
 		CapacityG: size.grams, Marking: size.marking, NeedG: o.need.grams, Decided: o.need.decided,
 		HookLengthM: o.layout.HookLengthM, HookLengthMM: o.tackle.hookLengthMM, HookLengthKg: o.tackle.hookLengthKg,
-		HookLengthFrom: o.tackle.restsOn(), MainLineMM: o.tackle.mainMM, MainLineKg: o.tackle.mainKg, MainLine: o.mainLine,
-		Bait: o.bait.Name, RodFtLow: o.rodFt.Low, RodFtHigh: o.rodFt.High,
+		HookLengthFrom: o.tackle.restsOn(), MainLineMM: o.tackle.mainMM, MainLineKg: o.tackle.mainKg,
+		MainLine: cmp.Or(o.tackle.mainLies, o.mainLine), MainLineOf: o.tackle.mainOf, HookLengthOf: o.tackle.hookLengthOf,
+		MainLineBy: o.tackle.mainBy, HookLengthBy: o.tackle.hookLengthBy,
+		Bait: o.bait.Name, RodFtLow: o.rodFt.Low, RodFtHigh: o.rodFt.High, Wants: slices.Clone(o.tackle.wants),
 	}
-	r.HookSize, r.Hook = hookFor(o.fishes, o.bait, o.Pattern)
+	o.hook(&r, k)
 	if o.aim.Junior {
 		r.Barb, r.ReadyTied = Barbless, true
 	}
@@ -28,22 +60,8 @@ func (o offer) rig(k Kit) (Rig, error) {
 		return Rig{}, err
 	}
 	r.weigh()
-	r.PaceLowMPS, r.PaceHighMPS = o.paces()
-	r.DepthLowM, r.DepthHighM = o.depths(r)
-	r.Why = o.why(r, k)
-	if short(r) {
-		o.lack, _ = Lacks(size.grams, o.layout, k) // its arguments loaded the float just now
-	}
-	r.Findings = o.findings(r)
+	o.rod(&r, k)
 	return r, nil
-}
-
-// stock is the kit an offer is loaded from.
-func (o offer) stock(k Kit) Kit {
-	if o.style == ShotBulk {
-		k.OlivettesG = nil // so that a change of float is a few shot
-	}
-	return k
 }
 
 // weigh adds up the weights.
@@ -77,11 +95,16 @@ func (o offer) hang(r *Rig, ws []Weight) error {
 		return slack(r.Name)
 	}
 	r.SettleM = r.SettleS * floatMPS
-	r.RodFtLow = min(max(r.RodFtLow, math.Ceil((r.SetM+spareM)/footM)), r.RodFtHigh)
+	r.RodFtLow = o.leastRodFt(r.SetM)
 	r.Hang = thin(s.Points, hangPoints)
 	r.HoldBackWords = o.holdBackWords(r.HoldBack, r.AheadM)
 	r.Weights = lockAt(ws, r.SetM)
 	return nil
+}
+
+// leastRodFt is the shortest rod an offer is fished on once its depth is set.
+func (o offer) leastRodFt(setM float64) float64 {
+	return min(max(o.rodFt.Low, math.Ceil((setM+spareM)/footM)), o.rodFt.High)
 }
 
 func slack(name string) error {

@@ -120,7 +120,7 @@ func (pl plan) limitDeg() float64 {
 func (pl plan) line(bs []Bead) Line {
 	return Line{
 		HookLengthM: pl.layout.HookLengthM, HookLengthMM: pl.tackle.hookLengthMM, MainMM: pl.tackle.mainMM,
-		SinkNPM: nylonSinkNPM(pl.tackle.mainMM), Beads: bs,
+		SinkNPM: pl.tackle.mainOf.sinkNPM(pl.tackle.mainMM), Beads: bs,
 	}
 }
 

@@ -88,7 +88,7 @@ func (v *venue) membersOf(i int) []*member {
 	for _, p := range registered {
 		first := len(out)
 		for _, o := range suiting(p, w.Water, v.aim, v.kit) {
-			if ws, err := Shot(o.size().grams, o.layout, o.stock(v.kit)); err == nil {
+			if ws, err := Shot(o.size().grams, o.layout, o.loads(v.kit)); err == nil {
 				out = append(out, &member{water: i, offer: o, load: loadOf(ws), olivettes: olivettes(Rig{Weights: ws})})
 			}
 		}

@@ -12,7 +12,7 @@ func (o offer) findings(r Rig) []Finding {
 	t := r.Tackle()
 	t.Fish, t.Snaggy = o.fishes.name, o.water.Snaggy
 	return ranked(slices.Concat(Law(r, EnglandAndWales, VenueRules{}), said(o.outsideFinding(), shortFinding(r, o.lack)),
-		Balance(t), said(o.depthFinding(r), o.paceFinding(r))))
+		Balance(t), said(o.windFinding(), o.depthFinding(r), o.paceFinding(r))))
 }
 
 // said are the findings that have anything to say.

@@ -24,13 +24,9 @@ func (f Float) check() error {
 
 // floatsKey is equal for equal floats, whatever their order; nil is not none.
 func floatsKey(all []Float) string {
-	if all == nil {
-		return "any"
-	}
-	sorted := slices.SortedFunc(slices.Values(all), func(a, b Float) int {
+	return listKey(all, func(a, b Float) int {
 		return cmp.Or(cmp.Compare(a.Pattern, b.Pattern), cmp.Compare(a.CapacityG, b.CapacityG))
 	})
-	return fmt.Sprintf("%q", fmt.Sprint(sorted))
 }
 
 // sameG is how near a float's capacity is to a size its pattern is made in for the

@@ -15,7 +15,7 @@ func HangAt(r Rig, w Water, holdBack float64) (Shape, error) {
 	}
 	l := Line{
 		HookLengthM: r.HookLengthM, HookLengthMM: r.HookLengthMM, MainMM: r.MainLineMM,
-		SinkNPM: nylonSinkNPM(r.MainLineMM), Beads: beads(r.Weights, b),
+		SinkNPM: r.MainLineOf.sinkNPM(r.MainLineMM), Beads: beads(r.Weights, b),
 	}
 	s, err := Steady(River(w.DepthM, w.PaceMPS), w.PaceMPS*(1-holdBack), r.SetM, l, Model{})
 	s.Points = thin(s.Points, hangPoints)

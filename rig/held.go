@@ -76,6 +76,19 @@ func (k Kit) validHeld(shots []ShotSize) error {
 	return nil
 }
 
+// withoutOlivettes is the kit with its shot alone.
+func (k Kit) withoutOlivettes() Kit {
+	olivettes := k.OlivettesG
+	k.OlivettesG = nil
+	if len(k.Held) > 0 && len(olivettes) > 0 {
+		k.Held = maps.Clone(k.Held)
+		maps.DeleteFunc(k.Held, func(name string, _ int) bool {
+			return slices.ContainsFunc(olivettes, func(g float64) bool { return gramWords(g) == heldLabel(name) })
+		})
+	}
+	return k
+}
+
 func (k Kit) has(label string, shots []ShotSize) bool {
 	return slices.ContainsFunc(shots, func(s ShotSize) bool { return s.Label() == label }) ||
 		slices.ContainsFunc(k.OlivettesG, func(g float64) bool { return gramWords(g) == label })

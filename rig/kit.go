@@ -3,7 +3,6 @@ package rig
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -22,7 +21,8 @@ type Kit struct {
 	// size in the kit that is not counted here there are plenty.
 	Held map[string]int
 	// WeighedG is what one of a size of shot ("8" or "No.8") weighs on the angler's own
-	// scales, grams, 0.001 to 10; sizes not weighed go by the chart.
+	// scales, grams, 0.001 to 10; sizes not weighed go by the chart, as does what is
+	// printed on floats.
 	WeighedG map[string]float64
 	// The lines, hooks by size and rods by length in feet; nil: whatever is made. A
 	// list that is there and empty: none.
@@ -59,8 +59,8 @@ func StandardKit() Kit {
 func (k Kit) Key() string {
 	sizes, err := k.shots()
 	ol := slices.Sorted(slices.Values(k.OlivettesG))
-	sum := sha256.Sum256(fmt.Appendf(nil, "%s|%v|%v|%q|%q|%v|%q|%q|%s",
-		k.Chart.Name, sizes, err, k.ShotMaterial, k.OlivetteMaterial, ol, k.unknown(), k.counted(), floatsKey(k.Floats)))
+	sum := sha256.Sum256(fmt.Appendf(nil, "%s|%v|%v|%q|%q|%v|%q|%q|%s|%s",
+		k.Chart.Name, sizes, err, k.ShotMaterial, k.OlivetteMaterial, ol, k.unknown(), k.counted(), floatsKey(k.Floats), k.tackleKey()))
 	return hex.EncodeToString(sum[:8])
 }
 
@@ -81,7 +81,7 @@ func (k Kit) shots() ([]ShotSize, error) {
 		return nil, fmt.Errorf("shot size %q is not on the %s chart", u[0], k.Chart.Name)
 	}
 	if k.Sizes == nil {
-		return k.Chart.Sizes, nil
+		return k.asWeighed(k.Chart.Sizes), nil
 	}
 	var out []ShotSize
 	for _, s := range k.Chart.Sizes {
@@ -90,10 +90,10 @@ func (k Kit) shots() ([]ShotSize, error) {
 			out = append(out, s)
 		}
 	}
-	return out, nil
+	return k.asWeighed(out), nil
 }
 
-var errNoShot = errors.New("the kit holds no shot: it needs at least one size from a chart")
+var errNoShot = &NoRigError{"The kit holds no shot: add at least one size, a small one such as No.8 first."}
 
 // check says what is wrong with a kit to shot from.
 func (k Kit) check() error {
@@ -112,6 +112,9 @@ func (k Kit) check() error {
 func (k Kit) valid() error {
 	shots, err := k.shots()
 	if err != nil {
+		return err
+	}
+	if err := firstError(k.validWeighed(), k.validTackle()); err != nil {
 		return err
 	}
 	if len(shots) > 0 {

@@ -15,6 +15,7 @@ type Lack struct {
 	Size     string // "No.8", "2.5 g"
 	Material Material
 	EachG    float64 // dry grams
+	WeighedG float64 // one of them on the angler's own scales; 0: taken by its label
 	More     bool    // the kit has some of that size already
 	// ShortG is how far under the capacity the kit's own load is, and the whole
 	// capacity where it has none.
@@ -48,7 +49,7 @@ func (l Lack) what() string {
 
 // caution is for lead that may not be fished with.
 func (l Lack) caution() string {
-	if !(Weight{Kind: l.Kind, Size: l.Size, Material: l.Material, EachG: l.EachG}).Unlawful() {
+	if !(Weight{Kind: l.Kind, Size: l.Size, Material: l.Material, EachG: l.EachG, WeighedG: l.WeighedG}).Unlawful() {
 		return ""
 	}
 	return ", but lead of that size is not lawful in England and Wales: ask again with tin or tungsten"
@@ -114,7 +115,7 @@ type answer struct {
 func (s *lackSearch) shot(k Kit) (answer, error) {
 	ws, r, err := load(s.capacityG, s.layout, k)
 	var no *NoRigError
-	if errors.As(err, &no) || errors.Is(err, errNoShot) {
+	if errors.As(err, &no) {
 		return answer{shortG: s.capacityG}, nil
 	}
 	out := answer{right: err == nil && r.beyond == 0, rank: r, shortG: s.capacityG}
@@ -128,10 +129,13 @@ func (s *lackSearch) shot(k Kit) (answer, error) {
 const lackMost = 2 * mostPieces
 
 func (s *lackSearch) shots(k Kit) {
-	for _, size := range slices.Backward(k.Chart.Sizes) {
+	weighed := k.weighed()
+	for _, size := range slices.Backward(k.asWeighed(k.Chart.Sizes)) {
 		had := k.count(size.Label())
 		if had < plenty {
-			s.add(k, had, Lack{Kind: ShotKind, Size: size.Label(), Material: k.ShotMaterial, EachG: size.MassG}, lackMost)
+			s.add(k, had, Lack{
+				Kind: ShotKind, Size: size.Label(), Material: k.ShotMaterial, EachG: size.MassG, WeighedG: weighed[size.Label()],
+			}, lackMost)
 		}
 	}
 }

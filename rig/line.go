@@ -114,7 +114,7 @@ type Strength struct {
 func (s Spool) Strength() (Strength, error) {
 	f, ok := lineFacts[s.Kind]
 	if !ok {
-		return Strength{}, fmt.Errorf("line %q is not known: it may be %s, %s, %s or %s", string(s.Kind), HookNylon, ReelNylon, Fluorocarbon, Braid)
+		return Strength{}, s.unknown()
 	}
 	if s.LabelKg != 0 {
 		if err := inRange("label", s.LabelKg, lineLowKg, lineHighKg, "kg"); err != nil {
@@ -129,6 +129,10 @@ func (s Spool) Strength() (Strength, error) {
 		return Strength{}, fmt.Errorf("no chart of %s is held here: read the label on the spool", s.Kind)
 	}
 	return Strength{f.share * nylonKg(s.DiameterMM), ByChart, s.Kind, "a chart (" + f.from + "): charts differ by a factor of two and the label on the spool comes first"}, nil
+}
+
+func (s Spool) unknown() error {
+	return fmt.Errorf("line %q is not known: it may be %s, %s, %s or %s", string(s.Kind), HookNylon, ReelNylon, Fluorocarbon, Braid)
 }
 
 // Tied is what is left of a strength when the line is wet and knotted, from the

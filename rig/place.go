@@ -62,7 +62,7 @@ func (l Layout) blocks(b blend, spare bool) []block {
 func weight(it *item, n int, role Role) Weight {
 	return Weight{
 		Kind: it.kind, Size: it.size, Material: it.mat, Count: n, EachG: it.massG,
-		PullEachG: float64(it.pull) / perGram, Role: role,
+		PullEachG: float64(it.pull) / perGram, Role: role, WeighedG: it.weighedG,
 	}
 }
 

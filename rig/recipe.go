@@ -157,14 +157,14 @@ func (p pantry) anyhow(of recipe) recipe {
 // shotItems are the shot held, heaviest first.
 func shotItems(k Kit) []item {
 	shots, _ := k.shots() // checked before
-	held := k.held()
+	held, weighed := k.held(), k.weighed()
 	out := make([]item, 0, len(shots))
 	for _, s := range shots {
 		it := item{
 			kind: ShotKind, size: s.Label(), massG: s.MassG, mat: k.ShotMaterial,
 			pull: pullUnits(k.ShotMaterial, s.MassG),
 		}
-		it.held = held.of(it.size)
+		it.held, it.weighedG = held.of(it.size), weighed[it.size]
 		if it.held > 0 {
 			out = append(out, it)
 		}

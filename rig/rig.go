@@ -85,6 +85,9 @@ type Rig struct {
 	MainLine       string // "floating" or "sinking"
 	// MainLineOf and HookLengthOf are what the lines are of; empty: nylon.
 	MainLineOf, HookLengthOf LineKind
+	// MainLineBy and HookLengthBy are what their strengths rest on; empty: a chart.
+	// A strength of 0 is not known: braid whose label was not read.
+	MainLineBy, HookLengthBy Basis
 
 	ReadyTied  bool   // the hook length is bought tied, with its loop
 	Hook       string // the size, or the sizes to choose from
@@ -111,6 +114,8 @@ type Rig struct {
 
 	HoldBackWords string
 	Why           []string
+	Wind          []string // how to fish it in the wind there is
+	Wants         []Want   // what the kit lacks for it
 	Findings      []Finding
 }
 

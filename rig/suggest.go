@@ -2,9 +2,11 @@ package rig
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // mostRigs is how many rigs Suggest gives.
@@ -13,9 +15,12 @@ const mostRigs = 3
 // Suggest is up to three rigs of different patterns for a water, best first. A
 // pattern is offered where its depth, pace, boil and reach hold the water and
 // one of its sizes holds the load the water asks for; if none is, the nearest
-// that still fishes is, with a finding that says what it is short of. Arguments
-// out of range are errors that name the value and the range; a water no float
-// here can fish, or a kit that loads none of them, is a NoRigError.
+// that still fishes is, with a finding that says what it is short of. Lines, hook and
+// rod are those of the kit nearest to what the pattern asks, where the kit says what
+// it holds, and a Want says where that is a poor stand-in or none; the chosen line
+// counts in the lean. Arguments out of range are errors that name the value and the
+// range; a water no float here can fish, or a kit without shot or a float for it, is
+// a NoRigError that says what to add.
 func Suggest(w Water, a Aim, k Kit) ([]Rig, error) {
 	if err := firstError(w.check(), a.check(), k.check()); err != nil {
 		return nil, err
@@ -25,28 +30,47 @@ func Suggest(w Water, a Aim, k Kit) ([]Rig, error) {
 	}
 	w = w.known()
 	offers, nearest := offersFor(w, a, k)
+	if nearest.Pattern.ID != "" {
+		offers = append(offers, nearest)
+	}
 	if len(offers) == 0 {
 		if k.Floats != nil && !fits(a, k) {
 			return nil, &NoRigError{"There is no float in the kit for this: add one, or leave the floats open."}
 		}
-		if nearest.Pattern.ID == "" {
-			return nil, &NoRigError{tooMuch(w, a, k)}
-		}
-		offers = []offer{nearest}
+		return nil, &NoRigError{notWith(w, a, k)}
 	}
 	rigs, err := build(offers, k)
-	if f := better(offers[0], w, a, k); err == nil && f.Text != "" {
-		rigs[0].Findings = append(rigs[0].Findings, f)
+	if err != nil {
+		return nil, withRemedy(err, offers[0], k)
 	}
-	return rigs, err
+	if f := better(offers[0], w, a, k); f.Text != "" {
+		rigs[0].Findings = append(rigs[0].Findings, f)
+		if offers[0].outside != "" {
+			rigs[0].want(WantFloat, "No float you carry is made for this water: %s", strings.ToLower(f.Text[:1])+f.Text[1:])
+		}
+	}
+	return rigs, nil
 }
 
-// build makes the rigs of the offers that the kit can load; an error where it
-// can load none of them.
+// withRemedy says what would load an offer, where one size would.
+func withRemedy(err error, o offer, k Kit) error {
+	var no *NoRigError
+	if lack, bad := Lacks(o.size().grams, o.layout, o.loads(k)); errors.As(err, &no) && bad == nil && lack.Count > 0 {
+		return &NoRigError{no.Why + " For " + article(o.size().marking+" "+o.Name) + ", " + lack.String() + "."}
+	}
+	return err
+}
+
+// build makes up to three rigs of the offers that the kit can load, of those that
+// suit, or one of the nearest where there is none; an error where it can load none of
+// them.
 func build(offers []offer, k Kit) ([]Rig, error) {
 	var out []Rig
 	var failed error
 	for _, o := range offers {
+		if len(out) == mostRigs || len(out) > 0 && o.outside != "" {
+			break
+		}
 		r, err := o.rig(k)
 		if err != nil {
 			failed = firstError(failed, err)
@@ -99,7 +123,7 @@ func offersFor(w Water, a Aim, k Kit) (suit []offer, nearest offer) {
 		}
 	}
 	slices.SortStableFunc(suit, func(a, b offer) int { return cmp.Compare(a.penalty, b.penalty) })
-	return suit[:min(len(suit), mostRigs)], nearest
+	return suit, nearest
 }
 
 // strainDeg is how far past its limit a line may lean before a float is no use
@@ -112,12 +136,32 @@ const nearly = 0.97
 // offerOf chooses the size of a pattern. It is not there where even the largest
 // leans past all use.
 func offerOf(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
-	o := offer{plan: newPlan(p, w, a), sizes: p.held(k), made: p.ladder(k.Chart)}
-	if len(o.sizes) == 0 || len(o.made) == 0 || p.unfit(a) {
+	sizes := p.held(k)
+	if len(sizes) == 0 {
+		return offer{}, false
+	}
+	o, ok := planned(p, w, a, k)
+	if !ok {
+		return offer{}, false
+	}
+	return o.of(sizes)
+}
+
+// planned is an offer before its size is chosen.
+func planned(p Pattern, w Water, a Aim, k Kit) (offer, bool) {
+	o := offer{plan: newPlan(p, w, a).from(k), made: p.ladder(k.Chart)}
+	if len(o.made) == 0 || p.unfit(a) {
 		return offer{}, false
 	}
 	o.penalty, o.outside = o.plan.suits(w, a)
 	o.need = o.plan.need(o.made[0].grams)
+	return o, true
+}
+
+// of chooses among sizes, lightest first and one at least.
+func (o offer) of(sizes []capacity) (offer, bool) {
+	w := o.water
+	o.sizes = sizes
 	o.at = slices.IndexFunc(o.sizes, func(c capacity) bool { return c.grams >= nearly*o.need.grams })
 	if o.at >= 0 {
 		o.base = o.penalty
@@ -175,111 +219,4 @@ func (o offer) lifts() float64 {
 // there is nothing to go up to should the water rise.
 func noRoom(o offer) float64 {
 	return max(0, o.need.grams/o.made[len(o.made)-1].grams-0.7)
-}
-
-// suits is how far a water and aim are from what a pattern is for: about 0 in
-// the middle of it, and over 1 with the reason where something is outside.
-func (p Pattern) suits(w Water, a Aim) (float64, string) {
-	penalty, outside := 0.0, ""
-	for _, q := range []struct {
-		v          float64
-		in         Span
-		weight     float64
-		less, more string
-	}{
-		{w.DepthM, p.DepthM, 0.2, "the water is shallower than it is for", "the water is deeper than it is for"},
-		{w.PaceMPS, p.PaceMPS, 0.3, "the water is slower than it is for", "the water is faster than it is for"},
-		{float64(w.Boil), p.Boil, 0.1, "", "the water is more broken than it is for"},
-		{w.DistanceM, Span{0, p.ReachM}, 0, "", "it is farther out than it is fished"},
-		{float64(w.WindForce), Span{0, float64(p.windMost)}, 0, "", "the wind is more than it stands"},
-	} {
-		in, out := q.in.off(q.v)
-		penalty += q.weight*in + 2*out
-		if out > 0 {
-			words := q.more
-			if q.v < q.in.Low {
-				words = q.less
-			}
-			outside = joinWords(outside, words)
-		}
-	}
-	return penalty + p.mismatch(w, a), outside
-}
-
-// off is how far v is from the middle of a span in halves of its width, at most
-// 1, and how far it is outside in whole widths.
-func (s Span) off(v float64) (in, out float64) {
-	half := (s.High - s.Low) / 2
-	in = min(math.Abs(v-s.Low-half)/half, 1)
-	return in, max(s.Low-v, v-s.High, 0) / (2 * half)
-}
-
-// mismatch is the penalty of a fish, a bait, a distance or a wind a pattern is
-// not for.
-func (p Pattern) mismatch(w Water, a Aim) float64 {
-	penalty := 0.2 * min(w.DistanceM/p.ReachM, 1)
-	if a.Fish != "" && !slices.Contains(p.fish, a.Fish) {
-		penalty += 0.3
-	}
-	if _, b := quarry(a, p); b.Big && !p.bigBait {
-		penalty += 0.4
-	}
-	if p.FarM > 0 {
-		penalty += 0.6 * max(0, 1-w.DistanceM/p.FarM)
-	}
-	if p.mainLine == "floating" {
-		penalty += 0.04 * w.against() * float64(w.WindForce)
-	}
-	return penalty + p.misses(a)
-}
-
-// biggerMM is the least hook length for fish bigger than usual, mm (common practice,
-// no source).
-const biggerMM = 0.12
-
-// misses is the penalty of an aim a pattern is not for.
-func (p Pattern) misses(a Aim) float64 {
-	penalty := 0.0
-	if a.Bigger && p.hookLengthMM[1] < biggerMM {
-		penalty += 0.6
-	}
-	if a.Nuisance && p.style == StrungOut {
-		penalty += 0.4
-	}
-	if a.HeldStill && !p.still {
-		penalty += 0.8
-	}
-	return penalty
-}
-
-// unfit says that a pattern cannot do what is asked of it at all: one made to be
-// held still does not run, and one fixed by its bottom cannot be held.
-func (p Pattern) unfit(a Aim) bool { return p.still && !a.HeldStill || p.runs && a.HeldStill }
-
-// fits is whether a kit holds any float that can do what is asked.
-func fits(a Aim, k Kit) bool {
-	return slices.ContainsFunc(registered, func(p Pattern) bool { return !p.unfit(a) && len(p.held(k)) > 0 })
-}
-
-// tooMuch says why no float here will do.
-func tooMuch(w Water, a Aim, k Kit) string {
-	least, most := math.Inf(1), 0.0
-	for _, p := range registered {
-		if p.unfit(a) {
-			continue
-		}
-		for _, c := range p.held(k) {
-			most = max(most, c.grams)
-		}
-		least = min(least, newPlan(p, w, a).need(0).grams)
-	}
-	return fmt.Sprintf("%s at %.2f m/s is too heavy to float fish: it asks for a float of about %.0f g and the heaviest here carries %s. Look for slacker or shallower water.",
-		lengthWords(w.DepthM), w.PaceMPS, least, gramWords(most))
-}
-
-func joinWords(a, b string) string {
-	if a == "" || b == "" {
-		return a + b
-	}
-	return a + ", and " + b
 }

@@ -7,9 +7,14 @@ var reelLines = []float64{0.14, 0.16, 0.18, 0.20, 0.22, 0.24, 0.26, 0.28, 0.30, 
 
 // tackle is the line of a rig.
 type tackle struct {
-	hookLengthMM, hookLengthKg float64
+	hookLengthMM, hookLengthKg float64 // 0 kg: not known
 	mainMM, mainKg             float64
 	heavier                    bool // the hook length was made heavier for the snags
+
+	hookLengthOf, mainOf LineKind // empty: nylon
+	hookLengthBy, mainBy Basis    // empty: by chart
+	wants                []Want   // where the kit's lines are a poor stand-in
+	mainLies             string   // "floating" or "sinking", where its kind decides
 }
 
 // hookLengthsMM are the diameters hook lengths are sold in.
@@ -32,13 +37,26 @@ func tackleFor(w Water, f fish, b Bait, p Pattern) tackle {
 	}
 	t.hookLengthMM = soldAs(hookLengthsMM, want)
 	t.hookLengthKg = nylonKg(t.hookLengthMM)
+	t.mainMM = reelLineFor(p, t.hookLengthKg)
+	t.mainKg = reelShare * nylonKg(t.mainMM)
+	return t
+}
+
+// stronger is how much more than the hook length a main line holds at least: a
+// tenth.
+const stronger = 1.1
+
+// reelLineFor is the pattern's reel line, or the first that is a tenth stronger by
+// chart than a hook length of so many kg by chart.
+func reelLineFor(p Pattern, hookLengthKg float64) float64 {
+	out := 0.0
 	for _, mm := range reelLines {
-		t.mainMM, t.mainKg = mm, reelShare*nylonKg(mm)
-		if mm >= p.mainMM && t.mainKg >= 1.1*t.hookLengthKg {
+		out = mm
+		if mm >= p.mainMM && reelShare*nylonKg(mm) >= stronger*hookLengthKg {
 			break
 		}
 	}
-	return t
+	return out
 }
 
 // snagMM is the least hook length for chub and barbel near snags, mm (common
@@ -58,6 +76,27 @@ func soldAs(sold []float64, want float64) float64 {
 
 // restsOn says what the strengths rest on.
 func (t tackle) restsOn() string {
-	return fmt.Sprintf("%.2f mm nylon on a %.2f mm reel line, strengths from a chart: the label on the spool comes first",
-		t.hookLengthMM, t.mainMM)
+	hook, main := mmWords(t.hookLengthMM)+" nylon", article(mmWords(t.mainMM)+" reel line")
+	if t.hookLengthOf != "" {
+		hook = mmWords(t.hookLengthMM) + " " + string(t.hookLengthOf)
+	}
+	if t.mainOf != "" {
+		main = article(mmWords(t.mainMM) + " " + string(t.mainOf) + " line")
+	}
+	switch {
+	case t.hookLengthKg == 0 || t.mainKg == 0:
+		return fmt.Sprintf("%s on %s: how strong braid is only its label can say", hook, main)
+	case t.hookLengthBy == ByLabel && t.mainBy == ByLabel:
+		return fmt.Sprintf("%s on %s, strengths from the labels on the spools", hook, main)
+	case t.hookLengthBy == ByLabel || t.mainBy == ByLabel:
+		return fmt.Sprintf("%s, strength %s, on %s, strength %s: a label beside a chart says little", hook, t.hookLengthBy.words(), main, t.mainBy.words())
+	}
+	return fmt.Sprintf("%s on %s, strengths from a chart: the label on the spool comes first", hook, main)
+}
+
+func (b Basis) words() string {
+	if b == ByLabel {
+		return "from the label"
+	}
+	return "from a chart"
 }

@@ -128,13 +128,22 @@ func (w Wind) check() error {
 // unfishable puts the reason before a range error where the water itself, and
 // not a slip of the pen, is what is outside.
 func unfishable(w Water, err error) error {
-	switch {
-	case w.DepthM > 0 && w.DepthM < DepthLeastM:
-		return fmt.Errorf("too shallow to float fish: %w", err)
-	case w.DepthM > DepthMostM && w.DepthM < 100:
-		return fmt.Errorf("too deep for these floats: %w", err)
-	case w.PaceMPS > PaceMostMPS && w.PaceMPS < 10:
-		return fmt.Errorf("too heavy to float fish: %w", err)
+	if why := w.beyond(); why != "" {
+		return fmt.Errorf("%s: %w", why, err)
 	}
 	return err
+}
+
+// beyond says why no float is fished in a water that may well be as it is told;
+// empty where it may be fished, or is no water.
+func (w Water) beyond() string {
+	switch {
+	case w.DepthM > 0 && w.DepthM < DepthLeastM:
+		return "too shallow to float fish"
+	case w.DepthM > DepthMostM && w.DepthM < 100:
+		return "too deep for these floats"
+	case w.PaceMPS > PaceMostMPS && w.PaceMPS < 10:
+		return "too heavy to float fish"
+	}
+	return ""
 }
