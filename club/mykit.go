@@ -184,7 +184,7 @@ func (m *MyKit) tidyShots() error {
 		}
 		if s.WeighedG != 0 {
 			s.WeighedG = round(s.WeighedG, 3)
-			if err := inBounds("A "+s.Label()+" shot of", s.WeighedG, weighLowG, weighHighG, "g"); err != nil {
+			if err := s.checkWeighed(); err != nil {
 				return err
 			}
 		}
@@ -197,6 +197,25 @@ func (m *MyKit) tidyShots() error {
 	})
 	m.Shots = out
 	return nil
+}
+
+// checkWeighed refuses what cannot be one shot of the size: under half or over double
+// of what the charts say, as where ten were weighed together.
+func (s KitShot) checkWeighed() error {
+	low, high := math.Inf(1), 0.0
+	for _, c := range rig.Charts() {
+		if size, ok := c.Size(s.Size); ok {
+			low, high = min(low, size.MassG), max(high, size.MassG)
+		}
+	}
+	if s.WeighedG >= max(weighLowG, low/2) && s.WeighedG <= min(weighHighG, 2*high) {
+		return nil
+	}
+	about := gramsText(low)
+	if high > low {
+		about += " to " + gramsText(high)
+	}
+	return Faultf(Invalid, "One %s cannot weigh %.4g g: by the charts it is %s g. Write what a single shot weighs, in grams.", s.Label(), s.WeighedG, about)
 }
 
 func (m *MyKit) tidyOlivettes() error {

@@ -82,7 +82,7 @@ func TestACodeIsOne(t *testing.T) {
 
 func TestWhatIsNoCode(t *testing.T) {
 	for _, code := range []string{
-		"", "0", "2~sBB", "1~", "1~~", "1~x", "1~sBB~sAAA", "1~s", "1~o", "1~s2", "1~sBB-1001", "1~sBB--x", "1~sBB-3-0", "1~sBB-3-10001", "1~sBB-", "1~sBB-3-", "1~sBB_BB",
+		"", "0", "2~sBB", "1~", "1~~", "1~x", "1~sBB~sAAA", "1~s", "1~o", "1~s2", "1~sBB-1001", "1~sBB--x", "1~sBB-3-0", "1~sBB-3-10001", "1~sBB-", "1~s8--640", "1~s8--20", "1~sBB-3-", "1~sBB_BB",
 		"1~cbrass", "1~mxx", "1~mn", "1~mnul", "1~o0", "1~o41", "1~o2-0", "1~o2_2", "1~o1e1", "1~oNaN", "1~oInf", "1~o-2", "1~fplug_3", "1~fstick", "1~fstick_", "1~fstick_0", "1~fstick_41",
 		"1~fstick_3x13", "1~fstick_21x4", "1~fstick_3x99", "1~f~f", "1~f~fstick_4x4", "1~fstick_4x4~f", "1~lq160", "1~lr", "1~lr39", "1~lr601", "1~lr160-0", "1~lr160-51", "1~hb120", "1~l_",
 		"1~k3", "1~k23", "1~k", "1~kx", "1~r4", "1~r51", "1~r-13", "1~r0x10", "1~r1e1", "1~s" + strings.Repeat("8_", 2000), "1~r" + strings.Join(strings.Split("5 6 7 8 9 10 11 12 13 14 15 16 17", " "), "_"),
@@ -135,7 +135,8 @@ func anyKit(t *rapid.T) MyKit {
 	m := MyKit{Chart: rapid.SampledFrom(rig.Charts()).Draw(t, "chart").Name,
 		Shot: rapid.SampledFrom(Materials()).Draw(t, "shot"), Olivette: rapid.SampledFrom(Materials()).Draw(t, "olivette")}
 	for _, size := range rapid.SliceOfDistinct(rapid.SampledFrom(ShotSizes()), rapid.ID[string]).Draw(t, "sizes") {
-		m.Shots = append(m.Shots, KitShot{size, count.Draw(t, "count"), float64(rapid.IntRange(0, 10000).Draw(t, "mg")) / 1000})
+		share := rapid.SampledFrom([]float64{0, 0.6, 0.97, 1, 1.3, 1.9}).Draw(t, "share of the chart's weight")
+		m.Shots = append(m.Shots, KitShot{size, count.Draw(t, "count"), share * m.shotG(size)})
 	}
 	for _, g := range rapid.SliceOfNDistinct(rapid.IntRange(50, 40000), 0, olivettesMost, rapid.ID[int]).Draw(t, "olivettes") {
 		m.Olivettes = append(m.Olivettes, KitOlivette{float64(g) / 1000, count.Draw(t, "count")})
@@ -172,7 +173,7 @@ func TestAnyKitComesBack(t *testing.T) {
 func TestTheFullestKitIsShort(t *testing.T) {
 	m := MyKit{Chart: "continental", Shot: rig.Lead, Olivette: rig.Lead}
 	for _, s := range ShotSizes() {
-		m.Shots = append(m.Shots, KitShot{s, rig.HeldMost, 9.999})
+		m.Shots = append(m.Shots, KitShot{s, rig.HeldMost, 1.7 * m.shotG(s)})
 	}
 	for i := range olivettesMost {
 		m.Olivettes = append(m.Olivettes, KitOlivette{10.001 + float64(i)/2, rig.HeldMost})
