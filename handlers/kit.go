@@ -209,6 +209,9 @@ func (s *server) refuseKit(w http.ResponseWriter, r *http.Request, form url.Valu
 	if lost != nil && form == nil {
 		return lost
 	}
+	if !form.Has("whole") && !form.Has("chart") {
+		form = nil // nobody typed it
+	}
 	kept, withName := keptKit(r, m)
 	fill := web.KitFill{Typed: form, Kit: club.SupposedKit()}
 	switch {
