@@ -15,7 +15,9 @@ func (m MyKit) Words() string {
 	if m.MainLines != nil || m.HookLengths != nil {
 		parts = append(parts, m.LineWords())
 	}
-	if m.Hooks != nil {
+	if len(m.Hooks) > 0 {
+		parts = append(parts, "hooks "+m.HookWords())
+	} else if m.Hooks != nil {
 		parts = append(parts, m.HookWords())
 	}
 	if m.RodsFt != nil {
@@ -80,7 +82,7 @@ func (m MyKit) HookWords() string {
 	for _, n := range m.Hooks {
 		names = append(names, strconv.Itoa(n))
 	}
-	return "hooks " + listed(names)
+	return listed(names)
 }
 
 // RodWords says it of the rods, in feet and metres.

@@ -262,7 +262,11 @@ func TestSupposedKitIsTheStandardOne(t *testing.T) {
 }
 
 func TestKitOfAMyKit(t *testing.T) {
-	m, err := ParseMyKit("1~ccounts~mlu~sSSG-0-1900_AB-3_8--64_11~o2.5-3_4~fstick_4x4~favon-short_3.3~k")
+	m, err := ParseMyKit("1~sBB-40_8--64~favon-short_3~fstick_4x4~k") // the example of docs/api.md
+	if err != nil || m.Words() != "2 floats, 2 sizes of tin shot, no olivettes, no hooks" || m.Shots[1].WeighedG != 0.064 {
+		t.Errorf("%q, %v", m.Words(), err)
+	}
+	m, err = ParseMyKit("1~ccounts~mlu~sSSG-0-1900_AB-3_8--64_11~o2.5-3_4~fstick_4x4~favon-short_3.3~k")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -283,6 +287,24 @@ func TestKitOfAMyKit(t *testing.T) {
 	}
 	if got := m.OffChart(); !slices.Equal(got, []string{"No.11"}) {
 		t.Errorf("off the chart: %v", got)
+	}
+}
+
+// A kit that is nearly or quite empty is answered with a sentence, or with a rig.
+func TestAnEmptyKitIsAnswered(t *testing.T) {
+	for code, rigs := range map[string]bool{"1": false, "1~o2": false, nothing().Code(): false, "1~sBB~f": false, "1~sSSG-1~fflat_3": false, "1~s8-0-64": false, "1~s8~fstick_4x4": true} {
+		m, err := ParseMyKit(code)
+		if err != nil {
+			t.Fatal(err)
+		}
+		k, err := m.Kit()
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, err := NewRigMemory(0).Answer(&rig.Water{DepthM: 1.5, PaceMPS: 0.5, DistanceM: 6}, nil, rig.Aim{}, k)
+		if err != nil || (len(a.Rigs) > 0) != rigs || (a.No == "") != rigs {
+			t.Errorf("%s: %d rigs, %q, %v", code, len(a.Rigs), a.No, err)
+		}
 	}
 }
 

@@ -84,7 +84,7 @@ func (s *server) kit(w http.ResponseWriter, r *http.Request) error {
 	}
 	p := s.kitPage(c, m, fill, kept, withName)
 	if sent != nil && (kept == nil || sent.Code() != p.Code) {
-		p.Sent = sent.Code()
+		p.Sent, p.Replaces, p.Kept = sent.Code(), kept != nil, "Not kept yet: look it through, put it right if you like, and save it."
 	}
 	s.tell(&p, r, m)
 	return render(r.Context(), w, code, web.Kit(p))

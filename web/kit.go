@@ -20,6 +20,7 @@ type KitPage struct {
 	Told     string   // what has just been done, a sentence
 	Was      string   // the code of the kit that was kept before this one
 	Sent     string   // the code of a kit that came by the address and is not kept
+	Replaces bool     // it would take the place of another
 	Kept     string   // where it is kept, sentences
 	Words    string   // what is in it
 	Code     string   // the code of the kit that is kept; empty: none is
@@ -315,7 +316,11 @@ func spoolRows(v url.Values, part string, usual rig.LineKind) []SpoolRow {
 func kindOptions(now rig.LineKind) []Option {
 	var out []Option
 	for _, k := range rig.LineKinds() {
-		out = append(out, Option{string(k), capital(string(k)), k == now})
+		label := capital(string(k))
+		if k == rig.HookNylon {
+			label = "Hook nylon" // a phone's column has no room for more
+		}
+		out = append(out, Option{string(k), label, k == now})
 	}
 	return out
 }
