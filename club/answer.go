@@ -105,6 +105,10 @@ func work(key rigKey, kit rig.Kit) (Answer, error) {
 	if a.No = unfishable(key.now); a.No != "" {
 		return a, nil
 	}
+	if kit.Sizes != nil && len(kit.Sizes) == 0 {
+		a.No = "There is no shot in the kit: a float needs some under it."
+		return a, nil
+	}
 	rigs, err := rig.Suggest(key.now, key.aim, kit)
 	var none *rig.NoRigError
 	if errors.As(err, &none) {

@@ -11,7 +11,8 @@ import (
 )
 
 const sessionMemberSQL = `
-	select m.id, m.name, m.role from sessions s join members m on m.id = s.member_id
+	select m.id, m.name, m.role, coalesce(k.kit, '') from sessions s join members m on m.id = s.member_id
+	left join kits k on k.member_id = m.id
 	where s.token_hash = $1 and s.expires_at > $2`
 
 // queueMember adds to a page's own batch the look-up of who is asking. session is
@@ -21,7 +22,7 @@ func queueMember(b *pgx.Batch, session []byte, now time.Time, m *club.Member) {
 		return
 	}
 	b.Queue(sessionMemberSQL, session, now).QueryRow(func(row pgx.Row) error {
-		err := row.Scan(&m.ID, &m.Name, &m.Role)
+		err := row.Scan(&m.ID, &m.Name, &m.Role, &m.Kit)
 		if errors.Is(err, pgx.ErrNoRows) {
 			return nil // an old or a made-up session is a visitor
 		}
@@ -29,16 +30,13 @@ func queueMember(b *pgx.Batch, session []byte, now time.Time, m *club.Member) {
 	})
 }
 
-// Front reads the club and who is asking, which is all that a page of no water needs.
-func (db *DB) Front(ctx context.Context, session []byte, now time.Time) (club.Club, club.Member, error) {
+// Asker reads the club and who is asking, in one round trip. The member is the zero
+// one for a visitor.
+func (db *DB) Asker(ctx context.Context, session []byte, now time.Time) (club.Club, club.Member, error) {
 	var c club.Club
 	var m club.Member
 	b := &pgx.Batch{}
 	queueMember(b, session, now, &m)
-	b.Queue(`select ` + clubColumns + ` from club c`).QueryRow(func(row pgx.Row) error { return row.Scan(clubTargets(&c)...) })
-	err := db.pool.SendBatch(ctx, b).Close()
-	if errors.Is(err, pgx.ErrNoRows) {
-		err = nil // no club yet
-	}
-	return c, m, fail(err, "db.Front")
+	queueClub(b, &c)
+	return c, m, fail(db.pool.SendBatch(ctx, b).Close(), "db.Asker")
 }

@@ -18,14 +18,15 @@ const currentSoundings = `not s.withdrawn and not exists (select from soundings 
 // stands, and the book's revision; and the peg's book itself unless the revision is
 // the one that is remembered already ($5).
 const pegSQL = `
-	select b.revision, coalesce(m.id, 0), coalesce(m.name, ''), coalesce(m.role, ''), ` + standingColumns + `,
+	select b.revision, coalesce(m.id, 0), coalesce(m.name, ''), coalesce(m.role, ''), coalesce(m.kit, ''), ` + standingColumns + `,
 		case when b.revision is distinct from $5 then peg_book(p.id, $1) end
 	from book_revision b
 	cross join venues v
 	join pegs p on p.venue_id = v.id
 	join gauges g on g.id = v.gauge_id` + standingJoins + `
 	left join lateral (
-		select m.id, m.name, m.role from sessions s join members m on m.id = s.member_id
+		select m.id, m.name, m.role, k.kit from sessions s join members m on m.id = s.member_id
+		left join kits k on k.member_id = m.id
 		where s.token_hash = $4 and s.expires_at > $1
 	) m on true
 	where v.slug = $2 and lower(p.label) = lower($3)`
@@ -93,7 +94,7 @@ func (db *DB) readPeg(ctx context.Context, key pegKey, session []byte, now time.
 }
 
 func (r *pegRow) targets() []any {
-	targets := append([]any{&r.revision, &r.member.ID, &r.member.Name, &r.member.Role}, r.standing.targets()...)
+	targets := append([]any{&r.revision, &r.member.ID, &r.member.Name, &r.member.Role, &r.member.Kit}, r.standing.targets()...)
 	return append(targets, &r.book)
 }
 

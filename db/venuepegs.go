@@ -13,14 +13,15 @@ import (
 
 // venuePegsBookSQL is pegSQL for all the pegs of a venue, in order downstream.
 const venuePegsBookSQL = `
-	select b.revision, coalesce(m.id, 0), coalesce(m.name, ''), coalesce(m.role, ''), ` + clubColumns + `, ` + venueColumns + `, ` + standingColumns + `,
+	select b.revision, coalesce(m.id, 0), coalesce(m.name, ''), coalesce(m.role, ''), coalesce(m.kit, ''), ` + clubColumns + `, ` + venueColumns + `, ` + standingColumns + `,
 		case when b.revision is distinct from $4 then array(select peg_book(p.id, $1) from pegs p where p.venue_id = v.id order by p.position) end
 	from book_revision b
 	cross join club c
 	cross join venues v
 	join gauges g on g.id = v.gauge_id` + standingJoins + `
 	left join lateral (
-		select m.id, m.name, m.role from sessions s join members m on m.id = s.member_id
+		select m.id, m.name, m.role, k.kit from sessions s join members m on m.id = s.member_id
+		left join kits k on k.member_id = m.id
 		where s.token_hash = $3 and s.expires_at > $1
 	) m on true
 	where v.slug = $2`
@@ -62,7 +63,7 @@ type venuePegsRow struct {
 }
 
 func (r *venuePegsRow) targets() []any {
-	targets := append([]any{&r.revision, &r.member.ID, &r.member.Name, &r.member.Role}, clubTargets(&r.club)...)
+	targets := append([]any{&r.revision, &r.member.ID, &r.member.Name, &r.member.Role, &r.member.Kit}, clubTargets(&r.club)...)
 	targets = append(append(targets, venueTargets(&r.venue)...), r.standing.targets()...)
 	return append(targets, &r.books)
 }

@@ -18,6 +18,10 @@ const (
 	closedPeg   = "/venues/sallow-reach/pegs/18"
 )
 
+// sentKit is a kit that somebody sent: with lead, sizes off its chart, own weights and
+// floats of no usual size.
+const sentKit = "1~ccounts~mln~sSSG-4_BB-40_8--64_11~o2.5-3_3.3~favon-short_3_3.3~fstick_4x4_9x4~lr160-2.5~hn120_f140~k14_15~r13_15"
+
 // demoPegs is how many pegs the demo has, and venuePegs where.
 const demoPegs = 67
 
@@ -69,6 +73,9 @@ func kinds() []kind {
 		{"gauge-problem", "/gauges/teasel-bridge?span=9d&to=soon", http.StatusBadRequest},
 		{"venue-at", "/venues/sallow-reach?at=2026-11-28T10:00", http.StatusOK},
 		{"venue-at-problem", "/venues/sallow-reach?at=saturday", http.StatusBadRequest},
+		{"kit", "/kit", http.StatusOK},
+		{"kit-sent", "/kit?kit=" + sentKit, http.StatusOK},
+		{"kit-problem", "/kit?kit=brass", http.StatusBadRequest},
 		{"choice", "/find?q=14", http.StatusOK},
 		{"lost-peg", "/venues/sallow-reach/pegs/99", http.StatusNotFound},
 		{"lost-page", "/nothing/here", http.StatusNotFound},

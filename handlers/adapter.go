@@ -12,6 +12,7 @@ import (
 	"sync"
 
 	"github.com/a-h/templ"
+	"github.com/go-chi/chi/v5"
 
 	"levelpeg/club"
 	"levelpeg/web"
@@ -208,7 +209,23 @@ func noSuchPage(http.ResponseWriter, *http.Request) error {
 	return club.Faultf(club.NotFound, "There is no page at this address.")
 }
 
-func noSuchMethod(w http.ResponseWriter, r *http.Request) error {
-	w.Header().Set("Allow", "GET, HEAD") // all that any address here takes
-	return club.Faultf(club.NotAllowed, "This address does not take %s.", r.Method)
+// noSuchMethod says which methods an address takes.
+func noSuchMethod(routes chi.Routes) action {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		path := r.URL.Path
+		if r.URL.RawPath != "" {
+			path = r.URL.RawPath
+		}
+		var allow []string
+		for _, m := range []string{http.MethodGet, http.MethodPost} {
+			if routes.Match(chi.NewRouteContext(), m, path) {
+				allow = append(allow, m)
+				if m == http.MethodGet {
+					allow = append(allow, http.MethodHead)
+				}
+			}
+		}
+		w.Header().Set("Allow", strings.Join(allow, ", "))
+		return club.Faultf(club.NotAllowed, "This address does not take %s.", r.Method)
+	}
 }

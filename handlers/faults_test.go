@@ -34,11 +34,14 @@ func (b badBook) FindPegs(context.Context, string, []string) ([]club.Found, erro
 	return nil, b.fail()
 }
 func (b badBook) FindVenues(context.Context, []string) ([]club.Found, error) { return nil, b.fail() }
-func (b badBook) Ready(context.Context) error                                { return b.fail() }
+func (b badBook) Asker(context.Context, []byte, time.Time) (club.Club, club.Member, error) {
+	return club.Club{}, club.Member{}, b.fail()
+}
+func (b badBook) Ready(context.Context) error { return b.fail() }
 
 var (
-	pages = []string{"/", "/venues/a", "/venues/a/pegs/1", "/gauges/a", "/p/ABCD", "/find?q=1", "/find?q=a"}
-	twins = []string{"/venues.json", "/venues/a.json", "/venues/a/pegs/1.json", "/gauges/a.json"}
+	pages = []string{"/", "/venues/a", "/venues/a/pegs/1", "/gauges/a", "/p/ABCD", "/find?q=1", "/find?q=a", "/kit"}
+	twins = []string{"/venues.json", "/venues/a.json", "/venues/a/pegs/1.json", "/gauges/a.json", "/kit.json"}
 )
 
 func TestPanic(t *testing.T) {

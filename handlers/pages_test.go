@@ -195,7 +195,7 @@ func TestSecurityHeaders(t *testing.T) {
 	t.Parallel()
 	s, _ := demoSite(t)
 	for _, path := range []string{"/", "/venues.json", "/venues/sallow-reach", "/venues/sallow-reach/pegs/14", "/venues/sallow-reach/pegs/14.json",
-		"/gauges/cinder-lane", "/p/ZZZZZ", "/find?q=14a", "/find", "/nothing", "/healthz", "/readyz", static.Path("app.css"), "/static/x/app.css",
+		"/gauges/cinder-lane", "/p/ZZZZZ", "/find?q=14a", "/find", "/kit", "/kit.json", "/nothing", "/healthz", "/readyz", static.Path("app.css"), "/static/x/app.css",
 		"/venues/sallow-reach/pegs/14?level=x"} {
 		for _, method := range []string{"GET", "HEAD", "POST"} {
 			a := s.ask(method, path)

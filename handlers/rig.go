@@ -46,7 +46,7 @@ func (s *server) rigJSON(w http.ResponseWriter, r *http.Request) error {
 // ownSheet answers the request. A problem with what was asked comes beside the sheet
 // without it.
 func (s *server) ownSheet(r *http.Request) (sheet *club.OwnSheet, problem, err error) {
-	c, m, err := s.book.Front(r.Context(), session(r), s.now())
+	c, m, err := s.book.Asker(r.Context(), session(r), s.now())
 	if err != nil {
 		return nil, nil, err
 	}

@@ -14,7 +14,7 @@ func (s *server) routes() http.Handler {
 	r := chi.NewRouter()
 	r.Use(s.logged, s.recovered, secured, compressed, middleware.GetHead)
 	r.NotFound(s.page(noSuchPage))
-	r.MethodNotAllowed(s.page(noSuchMethod))
+	r.MethodNotAllowed(s.page(noSuchMethod(r)))
 
 	// Anyone: the machine's own questions and files that say nothing of the club.
 	r.Get("/healthz", s.live)
@@ -39,5 +39,10 @@ func (s *server) routes() http.Handler {
 	r.Get("/rig.json", s.json(s.rigJSON))
 	r.Get("/p/{code}", s.page(s.code))
 	r.Get("/find", s.page(s.find))
+
+	// Anyone: what they carry themselves, kept with their name or on their phone.
+	r.Get("/kit", s.page(s.kit))
+	r.Post("/kit", s.page(s.keepKit))
+	r.Get("/kit.json", s.json(s.kitJSON))
 	return r
 }

@@ -31,8 +31,10 @@ type Book interface {
 	PegByCode(ctx context.Context, code string) (venue, label string, err error)
 	FindPegs(ctx context.Context, label string, words []string) ([]club.Found, error)
 	FindVenues(ctx context.Context, words []string) ([]club.Found, error)
-	// Front is the club and who is asking.
-	Front(ctx context.Context, session []byte, now time.Time) (club.Club, club.Member, error)
+	// Asker gives the club and who is asking; the zero member for a visitor.
+	Asker(ctx context.Context, session []byte, now time.Time) (club.Club, club.Member, error)
+	// SaveKit keeps the kit of the session's member; an empty code forgets it.
+	SaveKit(ctx context.Context, session []byte, code string, now time.Time) error
 	Ready(ctx context.Context) error
 }
 

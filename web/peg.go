@@ -158,18 +158,20 @@ func (p *PegPage) addRigs(m *CardMemory, s *club.Sheet) {
 	p.Hang = hangLine(s)
 }
 
-// leadWords gives the rule on lead weights. Source: SI 1986/1992 and the freshwater
-// rod fishing rules, gov.uk.
+// leadRule is the rule on lead weights. Source: SI 1986/1992 and the freshwater rod
+// fishing rules, gov.uk.
+const leadRule = "In England and Wales a lead weight must be 0.06 g or less, or over 28.35 g. Local byelaws and the club go first."
+
+// leadWords gives the rule on lead weights.
 func leadWords(rigs []rig.Rig) string {
-	const rule = "In England and Wales a lead weight must be 0.06 g or less, or over 28.35 g. Local byelaws and the club go first."
 	for _, r := range rigs {
 		for _, w := range r.Weights {
 			if w.Material == rig.Lead {
-				return rule
+				return leadRule
 			}
 		}
 	}
-	return "No weight here is lead. " + rule
+	return "No weight here is lead. " + leadRule
 }
 
 func changeLines(a *club.Answer) []ChangeLine {
