@@ -245,7 +245,7 @@ func (s *Sheet) suggest(m *FitMemory, rigs Rigs) error {
 	}
 	// The level the rule stops fishing at is told instead of a rig for it.
 	var up *rig.Water
-	if len(ruleStops(s.Rules, up30, s.Standing.Zero.OffsetM)) == 0 {
+	if len(ruleStops(s.Rules, s.When(), up30, s.Standing.Zero.OffsetM)) == 0 {
 		w := risen[s.Chosen].water()
 		up = &w
 	}
