@@ -149,3 +149,18 @@ func (c Closure) Lifted() string {
 
 // upperFirst is our own words, which begin with a plain letter, at the front of a sentence.
 func upperFirst(words string) string { return strings.ToUpper(words[:1]) + words[1:] }
+
+// Done says what setting the rule did, as the board of today reads it.
+func (r LevelRule) Done(offsetM float64, loc *time.Location) string {
+	return strings.TrimSpace("Set for " + SpanWords(r.FromLabel, r.ToLabel) + ": " + r.Words(offsetM) + " " + r.TimeWords(loc))
+}
+
+// Dropped says what taking it away did.
+func (r LevelRule) Dropped(offsetM float64) string {
+	return "Taken away for " + SpanWords(r.FromLabel, r.ToLabel) + ": " + r.Words(offsetM)
+}
+
+// CloseReasons are what pegs are mostly closed for, to choose from in one tap.
+func CloseReasons() []string {
+	return []string{"Tree down", "Bank unsafe", "Pollution", "Works"}
+}

@@ -72,9 +72,12 @@ func ruleStops(rules []LevelRule, at time.Time, datumM, offsetM float64) []Stop 
 	return out
 }
 
+// In says whether the rule speaks at a time.
+func (r LevelRule) In(at time.Time) bool { return within(at, r.From, r.To) }
+
 // Holds says whether the rule speaks at a time and a level on the datum.
 func (r LevelRule) Holds(at time.Time, datumM float64) bool {
-	return within(at, r.From, r.To) && r.reaches(datumM)
+	return r.In(at) && r.reaches(datumM)
 }
 
 // reaches says whether a level on the datum is one that the rule is about.

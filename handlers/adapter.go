@@ -11,6 +11,7 @@ import (
 	"sync"
 
 	"github.com/a-h/templ"
+	"github.com/go-chi/chi/v5"
 
 	"levelpeg/club"
 	"levelpeg/web"
@@ -139,6 +140,8 @@ func status(err error) int {
 		return http.StatusConflict
 	case club.NotAllowed:
 		return http.StatusMethodNotAllowed
+	case club.Forbidden:
+		return http.StatusForbidden
 	}
 	return http.StatusInternalServerError
 }
@@ -153,6 +156,8 @@ func heading(err error) string {
 		return "The book is out of reach"
 	case club.Conflict, club.NotAllowed:
 		return "That cannot be done"
+	case club.Forbidden:
+		return "That is not yours to do"
 	}
 	return "Something went wrong"
 }
@@ -194,6 +199,26 @@ func noSuchPage(http.ResponseWriter, *http.Request) error {
 }
 
 func noSuchMethod(w http.ResponseWriter, r *http.Request) error {
-	w.Header().Set("Allow", "GET, HEAD") // all that any address here takes
+	w.Header().Set("Allow", strings.Join(allowed(r), ", "))
 	return club.Faultf(club.NotAllowed, "This address does not take %s.", r.Method)
+}
+
+// allowed are the methods that the request's address takes.
+func allowed(r *http.Request) []string {
+	var out []string
+	here := chi.RouteContext(r.Context())
+	path := r.URL.RawPath
+	if path == "" {
+		path = r.URL.Path
+	}
+	for _, method := range []string{http.MethodGet, http.MethodHead, http.MethodPost} {
+		asked := method
+		if method == http.MethodHead {
+			asked = http.MethodGet // which answers both
+		}
+		if here != nil && here.Routes.Match(chi.NewRouteContext(), asked, path) {
+			out = append(out, method)
+		}
+	}
+	return out
 }

@@ -28,11 +28,18 @@ func (s *server) routes() http.Handler {
 	r.Get("/venues.json", s.json(s.homeJSON))
 	r.Get("/venues/{venue}", s.page(s.venue))
 	r.Get("/venues/{venue}.json", s.json(s.venueJSON))
+	r.Get("/venues/{venue}/closures", s.page(s.closures))
 	r.Get("/venues/{venue}/pegs/{peg}", s.page(s.peg))
 	r.Get("/venues/{venue}/pegs/{peg}.json", s.json(s.pegJSON))
 	r.Get("/gauges/{gauge}", s.page(s.gauge))
 	r.Get("/gauges/{gauge}.json", s.json(s.gaugeJSON))
 	r.Get("/p/{code}", s.page(s.code))
 	r.Get("/find", s.page(s.find))
+
+	// A secretary or a bailiff, which the book itself sees to.
+	r.Post("/venues/{venue}/closures", s.page(s.setClosure))
+	r.Post("/venues/{venue}/closures/{id}/lift", s.page(s.liftClosure))
+	r.Post("/venues/{venue}/rules", s.page(s.setRule))
+	r.Post("/venues/{venue}/rules/{id}/drop", s.page(s.dropRule))
 	return r
 }
