@@ -97,7 +97,7 @@ func NewClosuresPage(a Assets, v club.VenueView, f Filled, now time.Time, loc *t
 	for _, c := range v.Closures {
 		l := ClosureLine{Pegs: capital(club.SpanWords(c.FromLabel, c.ToLabel)), Words: c.Words(now, loc), LiftHref: href + "/" + strconv.FormatInt(c.ID, 10) + "/lift"}
 		if p.MayClose && c.SetBy != "" {
-			l.By = "Set by " + c.SetBy + "."
+			l.By = "Set by " + strings.TrimSuffix(c.SetBy, ".") + "."
 		}
 		if c.In(now) {
 			p.Standing = append(p.Standing, l)
@@ -171,5 +171,5 @@ func closeLink(s *club.Sheet) *SpanLink {
 			return &SpanLink{Label: "Open it again", Href: closuresHref(s.Venue.Slug)}
 		}
 	}
-	return &SpanLink{Label: "Close this peg", Href: closuresHref(s.Venue.Slug) + "?peg=" + s.Peg.Label}
+	return &SpanLink{Label: "Close this peg", Href: closuresHref(s.Venue.Slug) + "?peg=" + s.Peg.Label + "#close"}
 }
