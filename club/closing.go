@@ -152,7 +152,7 @@ func upperFirst(words string) string { return strings.ToUpper(words[:1]) + words
 
 // Done says what setting the rule did, as the board of today reads it.
 func (r LevelRule) Done(offsetM float64, loc *time.Location) string {
-	return strings.TrimSpace("Set for " + SpanWords(r.FromLabel, r.ToLabel) + ": " + r.Words(offsetM) + " " + r.TimeWords(loc))
+	return "Set for " + SpanWords(r.FromLabel, r.ToLabel) + ": " + r.Says(offsetM, loc)
 }
 
 // Dropped says what taking it away did.

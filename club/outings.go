@@ -45,7 +45,7 @@ func (s *Sheet) Fished() Fished {
 		if o.At.After(f.Last) {
 			f.Last = o.At
 		}
-		if s.Level.Known && o.LevelM != nil && math.Abs(*o.LevelM-s.DatumM()) <= nearLevelM {
+		if s.Level.Known && o.LevelM != nil && math.Round(1000*math.Abs(*o.LevelM-s.DatumM())) <= 1000*nearLevelM {
 			f.add(o)
 		}
 	}

@@ -118,8 +118,17 @@ func (c Closure) Words(now time.Time, loc *time.Location) string {
 
 const closureTime = "Mon 2 January 15:04"
 
-// TimeWords says when a rule that does not always speak does; empty for one that does.
-func (r LevelRule) TimeWords(loc *time.Location) string {
+// Says is the rule with its time, as the board of today reads.
+func (r LevelRule) Says(offsetM float64, loc *time.Location) string {
+	words := strings.TrimSuffix(r.Words(offsetM), ".") + "."
+	if when := r.timeWords(loc); when != "" {
+		words += " " + when
+	}
+	return words
+}
+
+// timeWords says when a rule that does not always speak does; empty for one that does.
+func (r LevelRule) timeWords(loc *time.Location) string {
 	switch {
 	case r.From.IsZero() && r.To.IsZero():
 		return ""

@@ -107,7 +107,7 @@ func NewClosuresPage(a Assets, v club.VenueView, f Filled, now time.Time, loc *t
 	}
 	for _, r := range v.Rules {
 		p.Rules = append(p.Rules, RuleLine{
-			Pegs: capital(club.SpanWords(r.FromLabel, r.ToLabel)), Words: strings.TrimSpace(r.Words(off) + " " + r.TimeWords(loc)),
+			Pegs: capital(club.SpanWords(r.FromLabel, r.ToLabel)), Words: r.Says(off, loc),
 			DropHref: "/venues/" + v.Venue.Slug + "/rules/" + strconv.FormatInt(r.ID, 10) + "/drop",
 			Holds:    v.Standing.Latest != nil && r.Holds(now, v.Standing.Latest.LevelM+off),
 		})

@@ -100,9 +100,5 @@ func atPegs(from, to string) string {
 
 // ruleWords is a level rule with its pegs and its time, as the board of today reads.
 func ruleWords(r club.LevelRule, offsetM float64, loc *time.Location) string {
-	words := atPegs(r.FromLabel, r.ToLabel) + r.Words(offsetM)
-	if when := r.TimeWords(loc); when != "" {
-		words += " " + when
-	}
-	return words
+	return atPegs(r.FromLabel, r.ToLabel) + r.Says(offsetM, loc)
 }
