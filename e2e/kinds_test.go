@@ -2,6 +2,7 @@ package e2e
 
 import (
 	"net/http"
+	"strings"
 	"time"
 )
 
@@ -56,11 +57,20 @@ func kinds() []kind {
 		{"gauge-problem", "/gauges/teasel-bridge?span=9d&to=soon", http.StatusBadRequest},
 		{"venue-at", "/venues/sallow-reach?at=2026-11-28T10:00", http.StatusOK},
 		{"venue-at-problem", "/venues/sallow-reach?at=saturday", http.StatusBadRequest},
+		{"closures", "/venues/sallow-reach/closures", http.StatusOK},
+		{"closures-problem", "/venues/sallow-reach/closures?peg=99", http.StatusBadRequest},
+		{"bailiff-closures", "/venues/cinder-bend/closures", http.StatusOK},
+		{"bailiff-close", "/venues/sallow-reach/closures?peg=14", http.StatusOK},
+		{"bailiff-sheet", ordinaryPeg, http.StatusOK},
 		{"choice", "/find?q=14", http.StatusOK},
+		{"choice-stop", "/find?q=18", http.StatusOK},
 		{"lost-peg", "/venues/sallow-reach/pegs/99", http.StatusNotFound},
 		{"lost-page", "/nothing/here", http.StatusNotFound},
 	}
 }
+
+// bailiff says whether the page is looked at by a bailiff who is signed in.
+func (k kind) bailiff() bool { return strings.HasPrefix(k.name, "bailiff-") }
 
 // atTen is ten in the morning some days from now, as an address has it.
 func atTen(days int) string { return time.Now().AddDate(0, 0, days).Format(time.DateOnly) + "T10:00" }
