@@ -1,6 +1,7 @@
 package club
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -12,6 +13,9 @@ const OutingsMost = 60
 // nearLevelM is how far apart two levels may be for the water to be much the same.
 const nearLevelM = 0.15
 
+// colours are all there are, from the clearest.
+var colours = []Colour{Clear, Tinged, Coloured, Thick}
+
 // Fished is how often a peg was fished, and what the water was like near the sheet's
 // level. It says nothing of who fished.
 type Fished struct {
@@ -20,7 +24,7 @@ type Fished struct {
 	Last    time.Time
 	Near    int           // of them, at levels within NearM of the sheet's
 	NearM   float64       // 0.15
-	Colours []ColourTimes // of those near, the most frequent first
+	Colours []ColourTimes // of those near, the most frequent first, and the clearest of those as frequent
 	// LowC and HighC are the coldest and the warmest the water was near the level; nil
 	// where nobody measured it.
 	LowC, HighC *float64
@@ -50,7 +54,9 @@ func (s *Sheet) Fished() Fished {
 		}
 	}
 	f.More = f.Times >= OutingsMost
-	slices.SortStableFunc(f.Colours, func(a, b ColourTimes) int { return b.Times - a.Times })
+	slices.SortFunc(f.Colours, func(a, b ColourTimes) int {
+		return cmp.Or(b.Times-a.Times, slices.Index(colours, a.Colour)-slices.Index(colours, b.Colour))
+	})
 	return f
 }
 
