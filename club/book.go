@@ -176,19 +176,23 @@ const (
 
 // LevelRule is the club's own word on a level: above it, or below it.
 type LevelRule struct {
-	PegLabel string   // empty: the whole venue
-	AboveM   *float64 // on the datum
-	BelowM   *float64 // on the datum
-	Effect   Effect
-	Text     string
+	ID                 int64
+	FromLabel, ToLabel string   // both empty: the whole venue; equal: one peg; else a span in order downstream
+	AboveM             *float64 // on the datum
+	BelowM             *float64 // on the datum
+	Effect             Effect
+	Text               string
+	From, To           time.Time // it speaks from then until then; zero: always has, always will
 }
 
 // Closure is a peg, a span of pegs or a venue that nobody fishes for now.
 type Closure struct {
+	ID                 int64
 	FromLabel, ToLabel string // both empty: the whole venue; equal: one peg
 	From               time.Time
 	To                 time.Time // zero: until lifted
 	Reason             string
+	SetBy              string // name of the member who set it; empty where that is not known
 }
 
 // Fixture is a match on the club's calendar, all along a venue.
@@ -196,6 +200,25 @@ type Fixture struct {
 	Name   string
 	Starts time.Time
 	Ends   time.Time // after Starts
+}
+
+// Colour is what the water looked like, in the words of anglers.
+type Colour string
+
+// The colours, from the clearest.
+const (
+	Clear    Colour = "clear"
+	Tinged   Colour = "a tinge"
+	Coloured Colour = "coloured"
+	Thick    Colour = "thick"
+)
+
+// Outing is a time a peg was fished. Who by is nobody's business.
+type Outing struct {
+	At           time.Time
+	Colour       Colour   // empty where nobody said
+	TemperatureC *float64 // of the water; nil where nobody measured it
+	LevelM       *float64 // on the datum; nil where nobody read the board in that hour
 }
 
 // Note is a member's words about a peg.
@@ -237,11 +260,13 @@ type VenueBook struct {
 	Fixtures  []Fixture // in time order
 }
 
-// PegBook is a peg with its runs from the bank outwards, and its notes.
+// PegBook is a peg with its runs from the bank outwards, its notes, and when it was
+// fished, in time order.
 type PegBook struct {
 	Peg
-	Runs  []RunBook
-	Notes []Note
+	Runs    []RunBook
+	Notes   []Note
+	Outings []Outing
 }
 
 // RunBook is a run with its soundings in time order.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 )
 
 // cares lists what can hurt someone here, and what makes the answer doubtful, the
@@ -77,11 +78,11 @@ func (s *Sheet) levelCares() []Care {
 		out = append(out, Care{"Past a weir", "A weir or lock lies between the board and this peg, so the level says less here. Plumb first."})
 	}
 	for _, r := range s.Rules {
-		if r.Effect == Caution && r.Holds(s.DatumM()) {
+		if r.Effect == Caution && r.Holds(s.When(), s.DatumM()) {
 			out = append(out, Care{"The club's word on this level", r.Words(offset)})
 		}
 	}
-	if s.Level.Asked && s.Level.Now != nil && len(ruleStops(s.Rules, s.Level.Now.LevelM+offset, offset)) > 0 {
+	if s.Level.Asked && s.Level.Now != nil && len(ruleStops(s.Rules, s.Now, s.Level.Now.LevelM+offset, offset)) > 0 {
 		out = append(out, Care{"Not today", fmt.Sprintf("The river now stands at %.2f m, where the club's rule stops fishing.", s.Level.Now.LevelM)})
 	}
 	if s.DatumM() > s.Standing.Gauge.HighM {
@@ -96,7 +97,7 @@ func (s *Sheet) levelCares() []Care {
 
 // VenueCares lists a venue's hazards, those of single pegs by kind with the pegs'
 // labels, and its level cautions that hold now.
-func VenueCares(v VenueView) []Care {
+func VenueCares(v VenueView, now time.Time) []Care {
 	var out []Care
 	var kinds []HazardKind
 	pegs := map[HazardKind][]string{}
@@ -120,11 +121,19 @@ func VenueCares(v VenueView) []Care {
 	}
 	offset := v.Standing.Zero.OffsetM
 	for _, r := range v.Rules {
-		if r.Effect == Caution && r.PegLabel == "" && r.Holds(v.Standing.Latest.LevelM+offset) {
-			out = append(out, Care{"The club's word on this level", r.Words(offset)})
+		if r.Effect == Caution && r.Holds(now, v.Standing.Latest.LevelM+offset) {
+			out = append(out, Care{"The club's word on this level", r.where() + r.Words(offset)})
 		}
 	}
 	return out
+}
+
+// where names the pegs of a rule that is not for all of them, before its words.
+func (r LevelRule) where() string {
+	if r.FromLabel == "" {
+		return ""
+	}
+	return upperFirst(SpanWords(r.FromLabel, r.ToLabel)) + ". "
 }
 
 // order is a peg's place downstream.

@@ -15,7 +15,8 @@ const (
 	Invalid                 // what was asked makes no sense as it stands
 	Unavailable             // the book is out of reach for now; the same may work later
 	Conflict                // it would undo or repeat what is there
-	NotAllowed              // this is not done here, or not by this person
+	NotAllowed              // this is not done at this address
+	Forbidden               // this person may not do it
 )
 
 // Fault is an error with a sentence for the person who caused or met it.

@@ -6,12 +6,39 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 )
 
 // Found is a venue, or a peg of it, that answers what was looked for.
 type Found struct {
 	VenueSlug, VenueName string
 	Label                string // empty: the venue itself
+}
+
+// Stops says why nobody should fish what was found now; empty where nothing forbids it.
+func (h Home) Stops(f Found, now time.Time, loc *time.Location) []string {
+	i := slices.IndexFunc(h.Venues, func(v VenueCard) bool { return v.Venue.Slug == f.VenueSlug })
+	if i < 0 {
+		return nil
+	}
+	v := &h.Venues[i]
+	labels := make([]string, len(v.Pegs))
+	for i, p := range v.Pegs {
+		labels[i] = p.Label
+	}
+	var out []string
+	for _, s := range VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc) {
+		out = append(out, s.Text)
+	}
+	for _, p := range PartStops(v.Standing, v.Closures, v.Rules, now, loc) {
+		switch {
+		case f.Label == "":
+			out = append(out, upperFirst(p.Pegs())+": "+p.Text)
+		case covers(p.FromLabel, p.ToLabel, labels, slices.Index(labels, f.Label)):
+			out = append(out, p.Text)
+		}
+	}
+	return out
 }
 
 // LostPeg is the fault for a peg that a venue does not have.

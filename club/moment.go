@@ -120,7 +120,7 @@ func (s *Sheet) mayStop() []Care {
 	off := s.Standing.Zero.OffsetM
 	var out []Care
 	for _, r := range s.Rules {
-		if r.Effect == NoFishing && !r.Holds(s.DatumM()) && (r.Holds(s.Level.Range.Low+off) || r.Holds(s.Level.Range.High+off)) {
+		if r.Effect == NoFishing && !r.Holds(s.When(), s.DatumM()) && (r.Holds(s.When(), s.Level.Range.Low+off) || r.Holds(s.When(), s.Level.Range.High+off)) {
 			out = append(out, Care{"It may be stopped by then", r.Words(off) + " The level may pass that."})
 		}
 	}

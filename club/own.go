@@ -46,15 +46,15 @@ func (o Own) paced() bool { return o.PaceMPS != nil || o.TimedS > 0 || o.Feel !=
 // Check says what is wrong with what somebody found.
 func (o Own) Check() error {
 	switch {
-	case o.DepthM != nil && !within(*o.DepthM, OwnDepthLeastM, OwnDepthMostM):
+	case o.DepthM != nil && !between(*o.DepthM, OwnDepthLeastM, OwnDepthMostM):
 		return Faultf(Invalid, "A depth is from %g to %g m.", OwnDepthLeastM, OwnDepthMostM)
-	case o.PaceMPS != nil && !within(*o.PaceMPS, 0, OwnPaceMostMPS):
+	case o.PaceMPS != nil && !between(*o.PaceMPS, 0, OwnPaceMostMPS):
 		return Faultf(Invalid, "A pace is from 0 to %g metres a second.", OwnPaceMostMPS)
 	case (o.OverM != 0) != (o.TimedS != 0):
 		return Faultf(Invalid, "To time the pace give both: how far the float ran, and how long it took.")
-	case o.OverM != 0 && !within(o.OverM, OverLeastM, OverMostM):
+	case o.OverM != 0 && !between(o.OverM, OverLeastM, OverMostM):
 		return Faultf(Invalid, "Time a float over %g to %g m.", OverLeastM, OverMostM)
-	case o.TimedS != 0 && !within(o.TimedS, TimedLeastS, TimedMostS):
+	case o.TimedS != 0 && !between(o.TimedS, TimedLeastS, TimedMostS):
 		return Faultf(Invalid, "A float is timed for %g to %g seconds.", TimedLeastS, TimedMostS)
 	case o.TimedS != 0 && o.OverM/o.TimedS > OwnPaceMostMPS:
 		return Faultf(Invalid, "%g m in %g s is faster than any river: is it the other way round?", o.OverM, o.TimedS)
@@ -66,7 +66,7 @@ func (o Own) Check() error {
 		return Faultf(Invalid, "The pace may be slower or faster than the book says.")
 	case o.Boil != nil && (*o.Boil < 0 || *o.Boil > rig.BoilMost):
 		return Faultf(Invalid, "How broken the water is goes from 0, smooth, to %d, boily.", rig.BoilMost)
-	case o.OutM != nil && !within(*o.OutM, 0, maxOutM):
+	case o.OutM != nil && !between(*o.OutM, 0, maxOutM):
 		return Faultf(Invalid, "How far out is from 0 to %g m.", float64(maxOutM))
 	}
 	return nil
@@ -75,7 +75,7 @@ func (o Own) Check() error {
 // maxOutM is as far out as a run may lie in the book.
 const maxOutM = 200
 
-func within(v, low, high float64) bool { return v >= low && v <= high } // never so for NaN
+func between(v, low, high float64) bool { return v >= low && v <= high } // never so for NaN
 
 // Measured is the pace that was given or timed; false where neither was.
 func (o Own) Measured() (float64, bool) {

@@ -317,7 +317,7 @@ func (s *Sheet) risen(m *FitMemory) (*rig.Water, error) {
 	}
 	up30 := s.DatumM() + RiseM
 	risen, err := m.runs(&s.PegView, s.Now, true, hydro.Figure{Mid: up30, Low: up30, High: up30})
-	if err != nil || len(ruleStops(s.Rules, up30, s.Standing.Zero.OffsetM)) > 0 {
+	if err != nil || len(ruleStops(s.Rules, s.When(), up30, s.Standing.Zero.OffsetM)) > 0 {
 		return nil, err
 	}
 	up := risen[s.Chosen].water()

@@ -47,7 +47,7 @@ func (v *PegView) stops(levelM *float64, now time.Time, loc *time.Location) []St
 		}
 	}
 	if levelM != nil {
-		out = append(out, ruleStops(v.Rules, *levelM+v.Standing.Zero.OffsetM, v.Standing.Zero.OffsetM)...)
+		out = append(out, ruleStops(v.Rules, now, *levelM+v.Standing.Zero.OffsetM, v.Standing.Zero.OffsetM)...)
 	}
 	if v.Venue.CloseSeason && InCloseSeason(now, loc) {
 		out = append(out, Stop{StopCloseSeason,
@@ -62,18 +62,26 @@ func (h Hazard) stops() bool {
 	return h.Kind == PowerLine && h.PegLabel != "" && h.DistanceM < powerLineClearM
 }
 
-func ruleStops(rules []LevelRule, datumM, offsetM float64) []Stop {
+func ruleStops(rules []LevelRule, at time.Time, datumM, offsetM float64) []Stop {
 	var out []Stop
 	for _, r := range rules {
-		if r.Effect == NoFishing && r.Holds(datumM) {
+		if r.Effect == NoFishing && r.Holds(at, datumM) {
 			out = append(out, Stop{StopLevelRule, r.Words(offsetM)})
 		}
 	}
 	return out
 }
 
-// Holds says whether the rule speaks at a level on the datum.
-func (r LevelRule) Holds(datumM float64) bool {
+// In says whether the rule speaks at a time.
+func (r LevelRule) In(at time.Time) bool { return within(at, r.From, r.To) }
+
+// Holds says whether the rule speaks at a time and a level on the datum.
+func (r LevelRule) Holds(at time.Time, datumM float64) bool {
+	return r.In(at) && r.reaches(datumM)
+}
+
+// reaches says whether a level on the datum is one that the rule is about.
+func (r LevelRule) reaches(datumM float64) bool {
 	return (r.AboveM != nil && datumM > *r.AboveM) || (r.BelowM != nil && datumM < *r.BelowM)
 }
 
@@ -110,6 +118,76 @@ func (c Closure) Words(now time.Time, loc *time.Location) string {
 
 const closureTime = "Mon 2 January 15:04"
 
+// Says is the rule with its time, as the board of today reads.
+func (r LevelRule) Says(offsetM float64, loc *time.Location) string {
+	words := strings.TrimSuffix(r.Words(offsetM), ".") + "."
+	if when := r.timeWords(loc); when != "" {
+		words += " " + when
+	}
+	return words
+}
+
+// timeWords says when a rule that does not always speak does; empty for one that does.
+func (r LevelRule) timeWords(loc *time.Location) string {
+	switch {
+	case r.From.IsZero() && r.To.IsZero():
+		return ""
+	case r.To.IsZero():
+		return "From " + r.From.In(loc).Format(closureTime) + "."
+	case r.From.IsZero():
+		return "Until " + r.To.In(loc).Format(closureTime) + "."
+	}
+	return "From " + r.From.In(loc).Format(closureTime) + " to " + r.To.In(loc).Format(closureTime) + "."
+}
+
+// PartStop is a reason not to fish some of a venue's pegs.
+type PartStop struct {
+	FromLabel, ToLabel string // equal: one peg; else a span in order downstream
+	Stop
+}
+
+// Pegs names them: "peg 14" or "pegs 14 to 16".
+func (p PartStop) Pegs() string { return SpanWords(p.FromLabel, p.ToLabel) }
+
+// SpanWords is "peg 14" or "pegs 14 to 16", and "the whole water" where no peg is named.
+func SpanWords(from, to string) string {
+	switch from {
+	case "":
+		return "the whole water"
+	case to:
+		return "peg " + from
+	}
+	return "pegs " + from + " to " + to
+}
+
+// PartStops lists what forbids fishing some of a venue's pegs now, and not all of them.
+func PartStops(st Standing, closures []Closure, rules []LevelRule, now time.Time, loc *time.Location) []PartStop {
+	var out []PartStop
+	for _, c := range closures {
+		if c.FromLabel != "" && c.In(now) {
+			out = append(out, PartStop{c.FromLabel, c.ToLabel, Stop{StopClosed, c.Words(now, loc)}})
+		}
+	}
+	for _, r := range partRules(rules, st, now) {
+		out = append(out, PartStop{r.FromLabel, r.ToLabel, Stop{StopLevelRule, r.Words(st.Zero.OffsetM)}})
+	}
+	return out
+}
+
+// partRules are the rules of single pegs and spans that forbid fishing now.
+func partRules(rules []LevelRule, st Standing, now time.Time) []LevelRule {
+	if st.Latest == nil {
+		return nil
+	}
+	var out []LevelRule
+	for _, r := range rules {
+		if r.FromLabel != "" && r.Effect == NoFishing && r.Holds(now, st.Latest.LevelM+st.Zero.OffsetM) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
 // VenueStops lists what forbids fishing all along a venue now.
 func VenueStops(v Venue, st Standing, closures []Closure, rules []LevelRule, now time.Time, loc *time.Location) []Stop {
 	whole := PegView{Venue: v, Standing: st}
@@ -119,7 +197,7 @@ func VenueStops(v Venue, st Standing, closures []Closure, rules []LevelRule, now
 		}
 	}
 	for _, r := range rules {
-		if r.PegLabel == "" {
+		if r.FromLabel == "" {
 			whole.Rules = append(whole.Rules, r)
 		}
 	}

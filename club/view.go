@@ -29,10 +29,11 @@ type PegView struct {
 	Runs     []RunBook
 	Beside   []BesideRun // runs of the pegs beside, where one of this peg's has few soundings
 	Hazards  []Hazard    // of the peg and of its venue
-	Rules    []LevelRule // of the peg and of its venue
-	Closures []Closure   // that cover the peg, past ones left out
+	Rules    []LevelRule // that cover the peg, those whose time is over left out
+	Closures []Closure   // that cover the peg, past and lifted ones left out
 	Fixtures []Fixture   // of the venue, those that are over left out, the next one first
 	Notes    []Note      // the club's, and the member's own private ones; newest first
+	Outings  []Outing    // of the last year, the newest OutingsMost, newest first
 }
 
 // VenueCard is a venue on the list of venues.
@@ -40,27 +41,29 @@ type VenueCard struct {
 	Venue    Venue
 	Standing Standing
 	Pegs     []PegTag
-	Closures []Closure // past ones left out
-	Rules    []LevelRule
-	Next     *Fixture // the next one that is not over; nil where none is to come
+	Closures []Closure   // past and lifted ones left out
+	Rules    []LevelRule // those whose time is over left out
+	Next     *Fixture    // the next one that is not over; nil where none is to come
 }
 
 // PegTag is a peg in a list.
 type PegTag struct {
 	Label, Code string
 	Closed      bool // a closure covers it now
+	NoFishing   bool // a level rule of its own, or of a span it is in, forbids it now
 }
 
-// Mark fills each peg's Closed from the venue's closures.
+// Mark fills each peg's Closed and NoFishing from the venue's closures and rules.
 func (v *VenueCard) Mark(now time.Time) {
 	labels := make([]string, len(v.Pegs))
 	for i, p := range v.Pegs {
 		labels[i] = p.Label
 	}
+	parts := partRules(v.Rules, v.Standing, now)
 	for i := range v.Pegs {
-		for _, c := range v.Closures {
-			v.Pegs[i].Closed = v.Pegs[i].Closed || (c.In(now) && ClosureCovers(c, labels, i))
-		}
+		p := &v.Pegs[i]
+		p.Closed = slices.ContainsFunc(v.Closures, func(c Closure) bool { return c.In(now) && ClosureCovers(c, labels, i) })
+		p.NoFishing = slices.ContainsFunc(parts, func(r LevelRule) bool { return RuleCovers(r, labels, i) })
 	}
 }
 
@@ -79,6 +82,7 @@ type PegLine struct {
 	Last      time.Time // of the newest sounding; zero where there is none
 	Closed    bool      // one of the venue's closures covers it now
 	Closes    time.Time // when the next closure that covers it begins; zero where none is to come
+	NoFishing bool      // a level rule of its own, or of a span it is in, forbids it now
 	Hazard    bool      // one of the venue's hazards is the peg's own
 }
 
@@ -90,9 +94,26 @@ type VenueView struct {
 	Standing Standing
 	Pegs     []PegLine // in order downstream
 	Hazards  []Hazard
-	Rules    []LevelRule
-	Closures []Closure // past ones left out
-	Fixtures []Fixture // those that are over left out, the next one first
+	Rules    []LevelRule // those whose time is over left out
+	Closures []Closure   // past and lifted ones left out
+	Fixtures []Fixture   // those that are over left out, the next one first
+}
+
+// GaugeVenue is a venue that is read by a gauge, with what the club has said of it.
+type GaugeVenue struct {
+	Venue
+	Rules    []LevelRule // those whose time is over left out
+	Closures []Closure   // past and lifted ones left out
+}
+
+// Stops lists what forbids fishing all along the venue now; st is its gauge's.
+func (v GaugeVenue) Stops(st Standing, now time.Time, loc *time.Location) []Stop {
+	return VenueStops(v.Venue, st, v.Closures, v.Rules, now, loc)
+}
+
+// PartStops lists what forbids fishing some of its pegs now.
+func (v GaugeVenue) PartStops(st Standing, now time.Time, loc *time.Location) []PartStop {
+	return PartStops(st, v.Closures, v.Rules, now, loc)
 }
 
 // GaugeView is everything a gauge's page is made of.
@@ -101,8 +122,7 @@ type GaugeView struct {
 	Member   Member
 	Standing Standing
 	Zeros    []Zero
-	Venues   []Venue
-	Rules    []LevelRule // of those venues, as marks on the drawing
+	Venues   []GaugeVenue
 	Span     Span
 	From, To time.Time // what the history is of
 	First    time.Time // the day of the gauge's first reading; zero where there is none
@@ -143,37 +163,55 @@ func FloodEvents(days []time.Time, now time.Time) []time.Time {
 	return ends
 }
 
+// covers says whether what reaches from one peg to another, in either order, or all
+// along the venue where they have no names, takes in the peg at an index among the
+// venue's pegs in order downstream.
+func covers(from, to string, labels []string, peg int) bool {
+	if from == "" {
+		return true
+	}
+	a, b := slices.Index(labels, from), slices.Index(labels, to)
+	if a < 0 || b < 0 {
+		return false
+	}
+	return peg >= min(a, b) && peg <= max(a, b)
+}
+
 // ClosureCovers says whether a closure covers the peg at an index among the
 // venue's pegs in order downstream.
 func ClosureCovers(c Closure, labels []string, peg int) bool {
-	if c.FromLabel == "" {
-		return true
-	}
-	from, to := slices.Index(labels, c.FromLabel), slices.Index(labels, c.ToLabel)
-	if from < 0 || to < 0 {
-		return false
-	}
-	return peg >= min(from, to) && peg <= max(from, to)
+	return covers(c.FromLabel, c.ToLabel, labels, peg)
+}
+
+// RuleCovers says the same of a level rule.
+func RuleCovers(r LevelRule, labels []string, peg int) bool {
+	return covers(r.FromLabel, r.ToLabel, labels, peg)
+}
+
+// within says whether a time is from one moment on and before another; a zero moment
+// sets no end.
+func within(at, from, to time.Time) bool {
+	return !at.Before(from) && (to.IsZero() || at.Before(to))
 }
 
 // In says whether a closure stands at a time.
-func (c Closure) In(at time.Time) bool {
-	return !at.Before(c.From) && (c.To.IsZero() || at.Before(c.To))
-}
+func (c Closure) In(at time.Time) bool { return within(at, c.From, c.To) }
 
-// Mark fills each peg's Closed, Closes and Hazard from the venue's closures and
-// hazards.
+// Mark fills each peg's Closed, Closes, NoFishing and Hazard from the venue's closures,
+// rules and hazards.
 func (v *VenueView) Mark(now time.Time) {
 	labels := make([]string, len(v.Pegs))
 	for i, p := range v.Pegs {
 		labels[i] = p.Peg.Label
 	}
+	parts := partRules(v.Rules, v.Standing, now)
 	for i := range v.Pegs {
 		for _, c := range v.Closures {
 			if ClosureCovers(c, labels, i) {
 				v.Pegs[i].close(c, now)
 			}
 		}
+		v.Pegs[i].NoFishing = slices.ContainsFunc(parts, func(r LevelRule) bool { return RuleCovers(r, labels, i) })
 		for _, h := range v.Hazards {
 			v.Pegs[i].Hazard = v.Pegs[i].Hazard || h.PegLabel == labels[i]
 		}

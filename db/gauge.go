@@ -3,6 +3,7 @@ package db
 import (
 	"context"
 	"errors"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -23,9 +24,14 @@ const gaugeVenuesSQL = `
 	select ` + venueColumns + ` from gauges g join venues v on v.gauge_id = g.id where g.slug = $1 order by v.position, v.id`
 
 const gaugeRulesSQL = `
-	select r.above_mm, r.below_mm, r.effect, v.name || ': ' || r.text
-	from gauges g join venues v on v.gauge_id = g.id join level_rules r on r.venue_id = v.id
-	where g.slug = $1 and r.peg_id is null order by coalesce(r.above_mm, r.below_mm)`
+	select ` + ruleColumns + `
+	from gauges g join venues v on v.gauge_id = g.id join level_rules r on r.venue_id = v.id` + rulePegs + `
+	where g.slug = $1 and (r.to_at is null or r.to_at > $2) order by coalesce(r.above_mm, r.below_mm), r.id`
+
+const gaugeClosuresSQL = `
+	select ` + closureColumns + `
+	from gauges g join venues v on v.gauge_id = g.id join closures c on c.venue_id = v.id` + closurePegs + `
+	where g.slug = $1 and ` + standsOrComes + ` order by c.from_at, c.id`
 
 // Gauge reads a gauge with the history that is asked for, in one round trip. It
 // fails with club.NotFound for a gauge the club does not have.
@@ -55,7 +61,27 @@ func queueGauge(b *pgx.Batch, slug string, look club.LookBack, session []byte, n
 	})
 	b.Queue(gaugeZerosSQL, slug).Query(func(rows pgx.Rows) error { return scanZeros(rows, v) })
 	b.Queue(gaugeVenuesSQL, slug).Query(func(rows pgx.Rows) error { return scanGaugeVenues(rows, v) })
-	b.Queue(gaugeRulesSQL, slug).Query(func(rows pgx.Rows) error { return scanGaugeRules(rows, v) })
+	venue := func(id int64) *club.GaugeVenue {
+		i := slices.IndexFunc(v.Venues, func(x club.GaugeVenue) bool { return x.ID == id })
+		if i < 0 {
+			return nil // it came while we were reading
+		}
+		return &v.Venues[i]
+	}
+	b.Queue(gaugeRulesSQL, slug, now).Query(func(rows pgx.Rows) error {
+		return scanRules(rows, func(id int64, r club.LevelRule) {
+			if x := venue(id); x != nil {
+				x.Rules = append(x.Rules, r)
+			}
+		})
+	})
+	b.Queue(gaugeClosuresSQL, slug, now).Query(func(rows pgx.Rows) error {
+		return scanClosures(rows, func(id int64, c club.Closure) {
+			if x := venue(id); x != nil {
+				x.Closures = append(x.Closures, c)
+			}
+		})
+	})
 	queueHistory(b, slug, look, now, v)
 	b.Queue(gaugeMomentSQL, slug, now, now).Query(func(rows pgx.Rows) (err error) {
 		v.Recent, err = scanReadings(rows)
@@ -77,18 +103,7 @@ func scanZeros(rows pgx.Rows, v *club.GaugeView) error {
 func scanGaugeVenues(rows pgx.Rows, v *club.GaugeView) error {
 	var venue club.Venue
 	_, err := pgx.ForEachRow(rows, venueTargets(&venue), func() error {
-		v.Venues = append(v.Venues, venue)
-		return nil
-	})
-	return err
-}
-
-func scanGaugeRules(rows pgx.Rows, v *club.GaugeView) error {
-	var r club.LevelRule
-	var above, below *int32
-	_, err := pgx.ForEachRow(rows, []any{&above, &below, &r.Effect, &r.Text}, func() error {
-		r.AboveM, r.BelowM = metresPtr(above), metresPtr(below)
-		v.Rules = append(v.Rules, r)
+		v.Venues = append(v.Venues, club.GaugeVenue{Venue: venue})
 		return nil
 	})
 	return err

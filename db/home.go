@@ -19,15 +19,14 @@ const homeVenuesSQL = `
 const homePegsSQL = `select venue_id, label, code from pegs order by venue_id, position`
 
 const homeRulesSQL = `
-	select venue_id, above_mm, below_mm, effect, text from level_rules where peg_id is null order by venue_id, id`
+	select ` + ruleColumns + ` from level_rules r` + rulePegs + `
+	where r.to_at is null or r.to_at > $1
+	order by r.venue_id, r.id`
 
 const homeClosuresSQL = `
-	select c.venue_id, coalesce(a.label, ''), coalesce(b.label, ''), c.from_at, c.to_at, c.reason
-	from closures c
-	left join pegs a on a.id = c.from_peg_id
-	left join pegs b on b.id = c.to_peg_id
-	where c.to_at is null or c.to_at > $1
-	order by c.venue_id, c.from_at`
+	select ` + closureColumns + ` from closures c` + closurePegs + `
+	where c.lifted_at is null and (c.to_at is null or c.to_at > $1)
+	order by c.venue_id, c.from_at, c.id`
 
 const homeFixturesSQL = `
 	select distinct on (venue_id) venue_id, name, starts_at, ends_at from fixtures
@@ -64,7 +63,7 @@ func (db *DB) Home(ctx context.Context, session []byte, now time.Time) (club.Hom
 		})
 		return err
 	})
-	queueHomeRules(b, &h, at)
+	queueHomeRules(b, &h, at, now)
 	queueHomeClosures(b, &h, at, now)
 	queueHomeFixtures(b, &h, at, now)
 	err := db.pool.SendBatch(ctx, b).Close()
@@ -92,35 +91,23 @@ func scanVenueCard(rows pgx.Rows, now time.Time) (club.VenueCard, error) {
 	return card, nil
 }
 
-func queueHomeRules(b *pgx.Batch, h *club.Home, at map[int64]int) {
-	b.Queue(homeRulesSQL).Query(func(rows pgx.Rows) error {
-		var venue int64
-		var above, below *int32
-		var r club.LevelRule
-		_, err := pgx.ForEachRow(rows, []any{&venue, &above, &below, &r.Effect, &r.Text}, func() error {
-			r.AboveM, r.BelowM = metresPtr(above), metresPtr(below)
+func queueHomeRules(b *pgx.Batch, h *club.Home, at map[int64]int, now time.Time) {
+	b.Queue(homeRulesSQL, now).Query(func(rows pgx.Rows) error {
+		return scanRules(rows, func(venue int64, r club.LevelRule) {
 			if i, ok := at[venue]; ok {
 				h.Venues[i].Rules = append(h.Venues[i].Rules, r)
 			}
-			return nil
 		})
-		return err
 	})
 }
 
 func queueHomeClosures(b *pgx.Batch, h *club.Home, at map[int64]int, now time.Time) {
 	b.Queue(homeClosuresSQL, now).Query(func(rows pgx.Rows) error {
-		var venue int64
-		var c club.Closure
-		var to *time.Time
-		_, err := pgx.ForEachRow(rows, []any{&venue, &c.FromLabel, &c.ToLabel, &c.From, &to, &c.Reason}, func() error {
-			c.To = timeOrZero(to)
+		return scanClosures(rows, func(venue int64, c club.Closure) {
 			if i, ok := at[venue]; ok {
 				h.Venues[i].Closures = append(h.Venues[i].Closures, c)
 			}
-			return nil
 		})
-		return err
 	})
 }
 

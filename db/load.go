@@ -174,6 +174,9 @@ func (l *loader) peg(ctx context.Context, venueID int32, gauge gaugeIDs, p club.
 			return 0, fmt.Errorf("run %s: %w", r.Name, err)
 		}
 	}
+	if err := l.outings(ctx, id, p.Outings); err != nil {
+		return 0, fmt.Errorf("outings: %w", err)
+	}
 	for _, n := range p.Notes {
 		_, err := l.tx.Exec(ctx, `
 			insert into notes (peg_id, author_id, at, text, low_mm, high_mm, private) values ($1, $2, $3, $4, $5, $6, $7)`,
@@ -201,6 +204,31 @@ func (l *loader) run(ctx context.Context, pegID int32, gauge gaugeIDs, r club.Ru
 		return []any{id, zero, s.At, mm(s.LevelM), mm(s.DepthM), mmOrNull(s.PaceMPS), mmOrNull(s.TimedS), l.by(s.By)}, err
 	}))
 	return err
+}
+
+// outings are written without who fished: a book does not say.
+func (l *loader) outings(ctx context.Context, pegID int32, all []club.Outing) error {
+	columns := []string{"peg_id", "at", "colour", "temperature_dc", "written_at"}
+	_, err := l.tx.CopyFrom(ctx, pgx.Identifier{"outings"}, columns, pgx.CopyFromSlice(len(all), func(i int) ([]any, error) {
+		o := all[i]
+		return []any{pegID, o.At, textOrNull(string(o.Colour)), tenths(o.TemperatureC), o.At}, nil
+	}))
+	return err
+}
+
+// tenths is tenths of a degree.
+func tenths(c *float64) *int16 {
+	if c == nil {
+		return nil
+	}
+	return new(int16(math.Round(*c * 10)))
+}
+
+func textOrNull(s string) *string {
+	if s == "" {
+		return nil
+	}
+	return &s
 }
 
 // pegIDs finds a venue's pegs by their labels.
@@ -260,13 +288,15 @@ func (l *loader) hazard(ctx context.Context, venueID int32, pegs pegIDs, h club.
 }
 
 func (l *loader) levelRule(ctx context.Context, venueID int32, pegs pegIDs, r club.LevelRule) error {
-	peg, err := pegs.find(r.PegLabel)
+	from, err := pegs.find(r.FromLabel)
 	if err != nil {
 		return err
 	}
-	_, err = l.tx.Exec(ctx, `
-		insert into level_rules (venue_id, peg_id, above_mm, below_mm, effect, text) values ($1, $2, $3, $4, $5, $6)`,
-		venueID, peg, mmPtr(r.AboveM), mmPtr(r.BelowM), r.Effect, r.Text)
+	to, err := pegs.find(r.ToLabel)
+	if err != nil {
+		return err
+	}
+	_, err = insertRule(ctx, l.tx, venueID, from, to, r)
 	return err
 }
 
@@ -279,9 +309,7 @@ func (l *loader) closure(ctx context.Context, venueID int32, pegs pegIDs, c club
 	if err != nil {
 		return err
 	}
-	_, err = l.tx.Exec(ctx, `
-		insert into closures (venue_id, from_peg_id, to_peg_id, from_at, to_at, reason) values ($1, $2, $3, $4, $5, $6)`,
-		venueID, from, to, c.From, timeOrNull(c.To), c.Reason)
+	_, err = insertClosure(ctx, l.tx, venueID, from, to, c, l.by(c.SetBy))
 	return err
 }
 

@@ -74,7 +74,7 @@ func TestLoaderRefuses(t *testing.T) {
 			b.Venues[0].Hazards = []club.Hazard{{Kind: club.PowerLine, PegLabel: "41", Text: "x"}}
 		}},
 		{"a rule's peg", `peg "41" is not in the book`, func(b *club.Book) {
-			b.Venues[0].Rules = []club.LevelRule{{PegLabel: "41", AboveM: &level, Effect: club.NoFishing, Text: "x"}}
+			b.Venues[0].Rules = []club.LevelRule{{FromLabel: "41", AboveM: &level, Effect: club.NoFishing, Text: "x"}}
 		}},
 		{"a gauge", `gauge "gone" is not in the book`, func(b *club.Book) { b.Venues[0].GaugeSlug = "gone" }},
 		{"a level before the first zero", "no zero is in force", func(b *club.Book) {

@@ -42,8 +42,12 @@ func TestMemoryHoldsNoOldBook(t *testing.T) {
 		`update hazards set text = 'deeper'`,
 		`delete from hazards`,
 		`update level_rules set above_mm = 1800`,
-		`delete from level_rules`,
+		`update level_rules set text = 'to come', from_at = '2025-10-01Z', to_at = '2025-11-01Z'`,
 		`update closures set to_at = from_at + interval '3 days'`,
+		`update closures set lifted_at = now()`,
+		`insert into outings (peg_id, at, colour, temperature_dc) select id, '2025-10-10 09:00Z', 'a tinge', 95 from pegs where label = '1'`,
+		`delete from outings`,
+		`delete from level_rules`,
 		`delete from closures`,
 		`update notes set text = 'other words' where private`,
 		`delete from notes where not private`,
@@ -97,6 +101,12 @@ func TestMemoryAsTimePasses(t *testing.T) {
 			{FromLabel: "1", ToLabel: "1", From: now.Add(-time.Hour), To: now.Add(time.Hour), Reason: "work"},
 			{From: now.Add(2 * time.Hour), To: now.Add(3 * time.Hour), Reason: "a match"},
 		}
+		level := 1.5
+		b.Venues[0].Rules = []club.LevelRule{
+			{AboveM: &level, Effect: club.NoFishing, Text: "for a while", To: now.Add(time.Hour)},
+			{AboveM: &level, Effect: club.Caution, Text: "later", From: now.Add(2 * time.Hour)},
+		}
+		b.Venues[0].Pegs[0].Outings = []club.Outing{{At: now.AddDate(-1, 0, 0).Add(time.Minute)}, {At: now.AddDate(0, -1, 0)}}
 	})
 	s.do(`insert into sessions (token_hash, member_id, created_at, expires_at) select $1, id, $2, $3 from members where name = 'Bob'`,
 		token('b'), now.Add(-time.Hour), now.Add(90*time.Minute))

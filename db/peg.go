@@ -112,17 +112,22 @@ func seenBy(v club.PegView, m club.Member, st club.Standing, now time.Time) club
 		}
 	}
 	v.Notes = notes
-	// What is remembered was read a while ago, and a closure may be over since.
-	var closures []club.Closure
-	for _, c := range v.Closures {
-		if c.To.IsZero() || c.To.After(now) {
-			closures = append(closures, c)
-		}
-	}
-	v.Closures = closures
-	over := func(f club.Fixture) bool { return !f.Ends.After(now) }
-	if slices.ContainsFunc(v.Fixtures, over) {
-		v.Fixtures = slices.DeleteFunc(slices.Clone(v.Fixtures), over)
-	}
+	// What is remembered was read a while ago, and what ends with time may have since.
+	v.Closures = without(v.Closures, func(c club.Closure) bool { return !c.To.IsZero() && !c.To.After(now) })
+	v.Rules = without(v.Rules, func(r club.LevelRule) bool { return !r.To.IsZero() && !r.To.After(now) })
+	v.Fixtures = without(v.Fixtures, func(f club.Fixture) bool { return !f.Ends.After(now) })
+	since := now.AddDate(-1, 0, 0)
+	v.Outings = without(v.Outings, func(o club.Outing) bool { return !o.At.After(since) })
 	return v
+}
+
+// without is all but what goes; what is remembered stays as it is, and nil is all gone.
+func without[T any](all []T, goes func(T) bool) []T {
+	if !slices.ContainsFunc(all, goes) {
+		return all
+	}
+	if left := slices.DeleteFunc(slices.Clone(all), goes); len(left) > 0 {
+		return left
+	}
+	return nil
 }

@@ -22,7 +22,7 @@ func TestPegReadsItAll(t *testing.T) {
 		}
 		v.Rules = []club.LevelRule{
 			{AboveM: &above, Effect: club.NoFishing, Text: "over"},
-			{PegLabel: "3", BelowM: &above, Effect: club.Caution, Text: "3 only"},
+			{FromLabel: "3", ToLabel: "3", BelowM: &above, Effect: club.Caution, Text: "3 only"},
 		}
 	})
 	v := readPeg(t, book, "2", nil)

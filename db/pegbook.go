@@ -44,6 +44,7 @@ type pegBook struct {
 		Own          bool
 		Above, Below *int32
 		Effect, Text string
+		From, To     *micros
 	}
 	Closures []struct {
 		Own    bool
@@ -61,6 +62,11 @@ type pegBook struct {
 	Fixtures []struct {
 		Name     string
 		From, To micros
+	}
+	Outings []struct {
+		At                 micros
+		Colour             *string
+		Temperature, Level *float64
 	}
 	Notes []struct {
 		At        micros
@@ -91,6 +97,14 @@ type micros float64
 
 func (m micros) time() time.Time { return time.UnixMicro(int64(m)).UTC() }
 
+// timeOrZero is the zero time for none.
+func (m *micros) timeOrZero() time.Time {
+	if m == nil {
+		return time.Time{}
+	}
+	return m.time()
+}
+
 // view turns what the book holds into the domain's words.
 func (b *pegBook) view() club.PegView {
 	v := club.PegView{
@@ -103,6 +117,7 @@ func (b *pegBook) view() club.PegView {
 	}
 	b.addRuns(&v)
 	b.addAround(&v)
+	b.addOutings(&v)
 	for _, n := range b.Notes {
 		v.Notes = append(v.Notes, club.Note{At: n.At.time(), Author: n.By, AuthorID: n.Author, Text: n.Text,
 			LowM: metresPtr(n.Low), HighM: metresPtr(n.High), Private: n.Private})
@@ -134,18 +149,30 @@ func (b *pegBook) addAround(v *club.PegView) {
 		v.Hazards = append(v.Hazards, club.Hazard{Kind: club.HazardKind(h.Kind), PegLabel: label(h.Own), DistanceM: metresOrZero(h.Distance), Text: h.Text})
 	}
 	for _, r := range b.Rules {
-		v.Rules = append(v.Rules, club.LevelRule{PegLabel: label(r.Own), AboveM: metresPtr(r.Above), BelowM: metresPtr(r.Below),
-			Effect: club.Effect(r.Effect), Text: r.Text})
+		v.Rules = append(v.Rules, club.LevelRule{FromLabel: label(r.Own), ToLabel: label(r.Own), AboveM: metresPtr(r.Above), BelowM: metresPtr(r.Below),
+			Effect: club.Effect(r.Effect), Text: r.Text, From: r.From.timeOrZero(), To: r.To.timeOrZero()})
 	}
 	for _, c := range b.Closures {
-		closure := club.Closure{FromLabel: label(c.Own), ToLabel: label(c.Own), From: c.From.time(), Reason: c.Reason}
-		if c.To != nil {
-			closure.To = c.To.time()
-		}
-		v.Closures = append(v.Closures, closure)
+		v.Closures = append(v.Closures, club.Closure{FromLabel: label(c.Own), ToLabel: label(c.Own), From: c.From.time(), To: c.To.timeOrZero(), Reason: c.Reason})
 	}
 	for _, f := range b.Fixtures {
 		v.Fixtures = append(v.Fixtures, club.Fixture{Name: f.Name, Starts: f.From.time(), Ends: f.To.time()})
+	}
+}
+
+func (b *pegBook) addOutings(v *club.PegView) {
+	for _, o := range b.Outings {
+		out := club.Outing{At: o.At.time()}
+		if o.Colour != nil {
+			out.Colour = club.Colour(*o.Colour)
+		}
+		if o.Temperature != nil {
+			out.TemperatureC = new(*o.Temperature / 10)
+		}
+		if o.Level != nil {
+			out.LevelM = new(*o.Level / 1000)
+		}
+		v.Outings = append(v.Outings, out)
 	}
 }
 

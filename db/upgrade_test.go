@@ -7,6 +7,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"levelpeg/club"
 	"levelpeg/db"
 	"levelpeg/db/dbtest"
 	"levelpeg/migrations"
@@ -94,4 +95,61 @@ func TestUpgradeFromStep1(t *testing.T) {
 	}
 	s.do(`insert into fixtures (venue_id, name, starts_at, ends_at) select id, 'First', $1, $2 from venues where slug = 'near'`, inDays(1, 9), inDays(1, 14))
 	sameNames(t, "the upgraded peg", readPeg(t, book, "3", nil).Fixtures, "First")
+}
+
+// step0002 is a small club's book as the program that knew steps 1 and 2 wrote it.
+//
+//go:embed testdata/step0002.sql
+var step0002 string
+
+// contents2 is every row of every table of step 2, as contents.
+const contents2 = `select (` + contents + `) || (select string_agg('fixture ' || x::text, e'\n' order by id) from fixtures x)`
+
+// pegBooks2 is what step 2's own function says of every peg, as pegBooks.
+const pegBooks2 = `select string_agg((j - '{outings}'::text[] || jsonb_build_object('rules', (
+		select jsonb_agg(r - '{from,to}'::text[]) from jsonb_array_elements(j -> 'rules') r)))::text, e'\n' order by id)
+	from (select id, peg_book(id, $1)::jsonb as j from pegs) p`
+
+// TestUpgradeFromStep2: what stood before the steps since still stands, closures that
+// nobody lifted and rules without a time among them.
+func TestUpgradeFromStep2(t *testing.T) {
+	t.Parallel()
+	url := dbtest.Empty(t)
+	if err := db.MigrateTo(background(t), url, firstSteps(t, "0002"), 2); err != nil {
+		t.Fatal(err)
+	}
+	s := connect(t, url)
+	s.do(step0002)
+	before, books := one[string](s, contents2), one[string](s, pegBooks2, now)
+	if n := strings.Count(before, "\n"); n < 70 || !strings.Contains(books, `"Work party."`) {
+		t.Fatalf("the old book holds %d rows", n)
+	}
+	if err := db.Migrate(background(t), url); err != nil {
+		t.Fatal(err)
+	}
+	if after := one[string](s, contents2); after != before {
+		t.Errorf("the rows were\n%s\nand are\n%s", before, after)
+	}
+	if after := one[string](s, pegBooks2, now); after != books {
+		t.Errorf("the pegs' books were\n%s\nand are\n%s", books, after)
+	}
+	sameRollups(s, "upgraded")
+
+	book := open(t, url)
+	for label, want := range map[string]struct{ closures, rules int }{"1": {1, 1}, "2": {0, 2}, "3": {1, 1}, "15": {1, 2}} {
+		v := readPeg(t, book, label, token('a'))
+		if len(v.Closures) != want.closures || len(v.Rules) != want.rules || len(v.Fixtures) != 1 || len(v.Outings) != 0 || v.Member.Name != "Ann" {
+			t.Errorf("peg %s reads %+v", label, v)
+		}
+	}
+	v := readVenue(t, book, "near")
+	if len(v.Closures) != 2 || v.Closures[0].SetBy != "" || v.Rules[0].FromLabel != "" || v.Rules[1].FromLabel != "2" || v.Rules[1].ToLabel != "2" || !v.Rules[1].From.IsZero() {
+		t.Errorf("the venue reads %+v, %+v", v.Closures, v.Rules)
+	}
+	if _, err := book.LiftClosure(background(t), club.Writer{Session: token('a')}, "near", v.Closures[0].ID, now); err != nil {
+		t.Error(err)
+	}
+	if left := readPeg(t, book, "1", nil).Closures; len(left) != 0 {
+		t.Errorf("what was lifted after the upgrade still stands: %+v", left)
+	}
 }

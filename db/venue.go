@@ -26,18 +26,19 @@ const venuePegsSQL = `
 	order by p.position`
 
 const venueAroundSQL = `
-	select 'hazard', h.kind, h.distance_mm, null::integer, h.text, null::timestamptz, null::timestamptz, coalesce(p.label, ''), ''
+	select 'hazard', 0, h.kind, h.distance_mm, null::integer, h.text, null::timestamptz, null::timestamptz, coalesce(p.label, ''), '', ''
 	from venues v join hazards h on h.venue_id = v.id left join pegs p on p.id = h.peg_id where v.slug = $1
 	union all
-	select 'rule', r.effect, r.above_mm, r.below_mm, r.text, null, null, coalesce(p.label, ''), ''
-	from venues v join level_rules r on r.venue_id = v.id left join pegs p on p.id = r.peg_id where v.slug = $1
+	select 'rule', r.id, r.effect, r.above_mm, r.below_mm, r.text, r.from_at, r.to_at, coalesce(a.label, ''), coalesce(b.label, a.label, ''), ''
+	from venues v join level_rules r on r.venue_id = v.id and (r.to_at is null or r.to_at > $2)` + rulePegs + `
+	where v.slug = $1
 	union all
-	select 'closure', '', null, null, c.reason, c.from_at, c.to_at, coalesce(a.label, ''), coalesce(b.label, '')
+	select 'closure', c.id, '', null, null, c.reason, c.from_at, c.to_at, coalesce(a.label, ''), coalesce(b.label, ''), coalesce(m.name, '')
 	from venues v
-	join closures c on c.venue_id = v.id and (c.to_at is null or c.to_at > $2)
-	left join pegs a on a.id = c.from_peg_id
-	left join pegs b on b.id = c.to_peg_id
-	where v.slug = $1`
+	join closures c on c.venue_id = v.id and ` + standsOrComes + closurePegs + `
+	left join members m on m.id = c.set_by
+	where v.slug = $1
+	order by 1, 7 nulls first, 2`
 
 // fixturesShown is how many coming fixtures a venue's page lists.
 const fixturesShown = 12
@@ -91,19 +92,21 @@ func scanPegLines(rows pgx.Rows, v *club.VenueView) error {
 
 func scanVenueAround(rows pgx.Rows, v *club.VenueView) error {
 	for rows.Next() {
-		var what, kind, text, from, to string
+		var id int64
+		var what, kind, text, from, to, by string
 		var a, b *int32
 		var start, end *time.Time
-		if err := rows.Scan(&what, &kind, &a, &b, &text, &start, &end, &from, &to); err != nil {
+		if err := rows.Scan(&what, &id, &kind, &a, &b, &text, &start, &end, &from, &to, &by); err != nil {
 			return err
 		}
 		switch what {
 		case "hazard":
 			v.Hazards = append(v.Hazards, club.Hazard{Kind: club.HazardKind(kind), PegLabel: from, DistanceM: metresOrZero(a), Text: text})
 		case "rule":
-			v.Rules = append(v.Rules, club.LevelRule{PegLabel: from, AboveM: metresPtr(a), BelowM: metresPtr(b), Effect: club.Effect(kind), Text: text})
+			v.Rules = append(v.Rules, club.LevelRule{ID: id, FromLabel: from, ToLabel: to, AboveM: metresPtr(a), BelowM: metresPtr(b),
+				Effect: club.Effect(kind), Text: text, From: timeOrZero(start), To: timeOrZero(end)})
 		case "closure":
-			v.Closures = append(v.Closures, club.Closure{FromLabel: from, ToLabel: to, From: *start, To: timeOrZero(end), Reason: text})
+			v.Closures = append(v.Closures, club.Closure{ID: id, FromLabel: from, ToLabel: to, From: *start, To: timeOrZero(end), Reason: text, SetBy: by})
 		}
 	}
 	return rows.Err()

@@ -14,7 +14,7 @@ import (
 )
 
 // tabLimit is how long everything one test does in one tab may take.
-const tabLimit = 90 * time.Second
+const tabLimit = 3 * time.Minute
 
 // browser is the one browser of a run, with a fresh profile. Every tab of a test is
 // in a browser context of its own, so that tests share nothing.

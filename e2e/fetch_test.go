@@ -24,8 +24,15 @@ type answer struct {
 	body   string
 }
 
-func get(url string) (answer, error) {
-	r, err := client.Get(url)
+func get(url string, cookies ...*http.Cookie) (answer, error) {
+	ask, err := http.NewRequest(http.MethodGet, url, nil)
+	if err != nil {
+		return answer{}, err
+	}
+	for _, c := range cookies {
+		ask.AddCookie(c)
+	}
+	r, err := client.Do(ask)
 	if err != nil {
 		return answer{}, err
 	}
@@ -34,9 +41,9 @@ func get(url string) (answer, error) {
 	return answer{r.StatusCode, r.Header, string(body)}, err
 }
 
-func mustGet(t *testing.T, url string, status int) answer {
+func mustGet(t *testing.T, url string, status int, cookies ...*http.Cookie) answer {
 	t.Helper()
-	a, err := get(url)
+	a, err := get(url, cookies...)
 	if err != nil {
 		t.Fatal(err)
 	}

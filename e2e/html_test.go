@@ -61,6 +61,9 @@ var morePages = []kind{
 	{"find-none", "/find?q=nowhere", http.StatusNotFound},
 	{"gauge-old-problem", "/gauges/teasel-bridge?days=9", http.StatusBadRequest},
 	{"gauge-old", "/gauges/teasel-bridge?days=30", http.StatusOK},
+	{"closures-to-come", "/venues/cinder-bend/closures", http.StatusOK},
+	{"bailiff-sheet-stop", closedPeg, http.StatusOK},
+	{"bailiff-close-problem", "/venues/sallow-reach/closures?peg=99", http.StatusBadRequest},
 	{"lost-venue", "/venues/nowhere", http.StatusNotFound},
 	{"lost-gauge", "/gauges/nowhere", http.StatusNotFound},
 	{"venue-2", "/venues/tansy-meadow", http.StatusOK},
@@ -83,7 +86,7 @@ func TestPagesAndStylesheetAreValid(t *testing.T) {
 	}
 	css := ""
 	for _, k := range append(kinds(), morePages...) {
-		page := mustGet(t, home+k.path, k.status)
+		page := mustGet(t, home+k.path, k.status, k.cookies()...)
 		save(k.name+".html", page.body)
 		if policy := page.header.Get("Content-Security-Policy"); !strings.HasPrefix(policy, "default-src 'none'") || strings.Contains(policy, "unsafe") {
 			t.Errorf("%s has the content policy %q", k.path, policy)

@@ -2,6 +2,7 @@ package e2e
 
 import (
 	"net/http"
+	"strings"
 	"time"
 )
 
@@ -76,11 +77,20 @@ func kinds() []kind {
 		{"kit", "/kit", http.StatusOK},
 		{"kit-sent", "/kit?kit=" + sentKit, http.StatusOK},
 		{"kit-problem", "/kit?kit=brass", http.StatusBadRequest},
+		{"closures", "/venues/sallow-reach/closures", http.StatusOK},
+		{"closures-problem", "/venues/sallow-reach/closures?peg=99", http.StatusBadRequest},
+		{"bailiff-closures", "/venues/cinder-bend/closures", http.StatusOK},
+		{"bailiff-close", "/venues/sallow-reach/closures?peg=14", http.StatusOK},
+		{"bailiff-sheet", ordinaryPeg, http.StatusOK},
 		{"choice", "/find?q=14", http.StatusOK},
+		{"choice-stop", "/find?q=18", http.StatusOK},
 		{"lost-peg", "/venues/sallow-reach/pegs/99", http.StatusNotFound},
 		{"lost-page", "/nothing/here", http.StatusNotFound},
 	}
 }
+
+// bailiff says whether the page is looked at by a bailiff who is signed in.
+func (k kind) bailiff() bool { return strings.HasPrefix(k.name, "bailiff-") }
 
 // atTen is ten in the morning some days from now, as an address has it.
 func atTen(days int) string { return time.Now().AddDate(0, 0, days).Format(time.DateOnly) + "T10:00" }

@@ -152,6 +152,9 @@ func site(t *testing.T) string {
 		if shared.err == nil {
 			shared.url, shared.err = shared.prog.awaitURL(startWithin)
 		}
+		if shared.err == nil {
+			shared.err = addBailiff(dir)
+		}
 	})
 	if shared.err != nil {
 		t.Fatal(shared.err)

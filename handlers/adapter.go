@@ -141,6 +141,8 @@ func status(err error) int {
 		return http.StatusConflict
 	case club.NotAllowed:
 		return http.StatusMethodNotAllowed
+	case club.Forbidden:
+		return http.StatusForbidden
 	}
 	return http.StatusInternalServerError
 }
@@ -155,6 +157,8 @@ func heading(err error) string {
 		return "The book is out of reach"
 	case club.Conflict, club.NotAllowed:
 		return "That cannot be done"
+	case club.Forbidden:
+		return "That is not yours to do"
 	}
 	return "Something went wrong"
 }
@@ -209,23 +213,27 @@ func noSuchPage(http.ResponseWriter, *http.Request) error {
 	return club.Faultf(club.NotFound, "There is no page at this address.")
 }
 
-// noSuchMethod says which methods an address takes.
-func noSuchMethod(routes chi.Routes) action {
-	return func(w http.ResponseWriter, r *http.Request) error {
-		path := r.URL.Path
-		if r.URL.RawPath != "" {
-			path = r.URL.RawPath
-		}
-		var allow []string
-		for _, m := range []string{http.MethodGet, http.MethodPost} {
-			if routes.Match(chi.NewRouteContext(), m, path) {
-				allow = append(allow, m)
-				if m == http.MethodGet {
-					allow = append(allow, http.MethodHead)
-				}
-			}
-		}
-		w.Header().Set("Allow", strings.Join(allow, ", "))
-		return club.Faultf(club.NotAllowed, "This address does not take %s.", r.Method)
+func noSuchMethod(w http.ResponseWriter, r *http.Request) error {
+	w.Header().Set("Allow", strings.Join(allowed(r), ", "))
+	return club.Faultf(club.NotAllowed, "This address does not take %s.", r.Method)
+}
+
+// allowed are the methods that the request's address takes.
+func allowed(r *http.Request) []string {
+	var out []string
+	here := chi.RouteContext(r.Context())
+	path := r.URL.RawPath
+	if path == "" {
+		path = r.URL.Path
 	}
+	for _, method := range []string{http.MethodGet, http.MethodHead, http.MethodPost} {
+		asked := method
+		if method == http.MethodHead {
+			asked = http.MethodGet // which answers both
+		}
+		if here != nil && here.Routes.Match(chi.NewRouteContext(), asked, path) {
+			out = append(out, method)
+		}
+	}
+	return out
 }

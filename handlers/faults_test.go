@@ -40,8 +40,8 @@ func (b badBook) Asker(context.Context, []byte, time.Time) (club.Club, club.Memb
 func (b badBook) Ready(context.Context) error { return b.fail() }
 
 var (
-	pages = []string{"/", "/venues/a", "/venues/a/pegs/1", "/gauges/a", "/p/ABCD", "/find?q=1", "/find?q=a", "/kit"}
-	twins = []string{"/venues.json", "/venues/a.json", "/venues/a/pegs/1.json", "/gauges/a.json", "/kit.json"}
+	pages = []string{"/", "/venues/a", "/venues/a/pegs/1", "/venues/a/tonight", "/venues/a/closures", "/gauges/a", "/p/ABCD", "/find?q=1", "/find?q=a", "/rig", "/kit"}
+	twins = []string{"/venues.json", "/venues/a.json", "/venues/a/pegs/1.json", "/venues/a/tonight.json", "/gauges/a.json", "/rig.json", "/kit.json"}
 )
 
 func TestPanic(t *testing.T) {
@@ -133,7 +133,7 @@ func (scripted) Venue(context.Context, string, []byte, time.Time) (club.VenueVie
 
 func (scripted) Gauge(context.Context, string, club.LookBack, []byte, time.Time) (club.GaugeView, error) {
 	return club.GaugeView{Club: club.Club{Name: script, TimeZone: "UTC"}, Standing: club.Standing{Gauge: club.Gauge{Name: script, River: script}}, Span: club.UsualSpan(),
-		Zeros: []club.Zero{{}, {Reason: script}}, Venues: []club.Venue{{Name: script, Slug: "a"}}, Rules: []club.LevelRule{{AboveM: new(float64), Text: script}}}, nil
+		Zeros: []club.Zero{{}, {Reason: script}}, Venues: []club.GaugeVenue{{Venue: club.Venue{Name: script, Slug: "a"}, Rules: []club.LevelRule{{AboveM: new(float64), Text: script}}}}}, nil
 }
 
 func (scripted) PegByCode(context.Context, string) (string, string, error) {
@@ -147,7 +147,7 @@ func (scripted) FindVenues(context.Context, []string) ([]club.Found, error) {
 func TestMarkupIsEscaped(t *testing.T) {
 	t.Parallel()
 	s := serve(t, scripted{})
-	for _, path := range []string{"/", "/venues/a", "/venues/a/pegs/1", "/gauges/a", "/find?q=x", "/venues/a/pegs/1.json", "/venues/a.json", "/venues.json", "/gauges/a.json"} {
+	for _, path := range []string{"/", "/venues/a", "/venues/a/pegs/1", "/venues/a/closures", "/gauges/a", "/find?q=x", "/venues/a/pegs/1.json", "/venues/a.json", "/venues.json", "/gauges/a.json"} {
 		a := s.get(path)
 		if a.status != 200 || strings.Contains(a.body, "<script>alert") || !strings.Contains(a.body, "script") {
 			i := strings.Index(a.body, "<script>alert")

@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 	"strings"
+	"time"
 
 	"levelpeg/club"
 	"levelpeg/web"
@@ -78,12 +79,20 @@ func (s *server) offer(w http.ResponseWriter, r *http.Request, typed string, fou
 	if len(found) == 0 {
 		code, p.Heading, p.Say = http.StatusNotFound, "Not in the book", "No peg or venue answers to “"+typed+"”. Write a peg's number, or a venue and a number."
 	}
+	said, loc := club.Home{}, time.UTC
+	if len(found) > 0 {
+		var err error
+		if said, err = s.book.Home(r.Context(), nil, s.now()); err != nil {
+			return err
+		}
+		loc = zone(said.Club)
+	}
 	for _, f := range found {
 		label := f.VenueName
 		if f.Label != "" {
 			label += ", peg " + f.Label
 		}
-		p.Links = append(p.Links, web.SpanLink{Label: label, Href: foundHref(f)})
+		p.Links = append(p.Links, web.SpanLink{Label: label, Href: foundHref(f), Stop: strings.Join(said.Stops(f, s.now(), loc), " ")})
 	}
 	p.Shell = web.NewShell(s.assets, club.Club{}, club.Member{}, p.Heading)
 	p.Shell.Find = typed

@@ -33,7 +33,7 @@ func (s *server) gaugeJSON(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return writeJSON(w, http.StatusOK, exchange.NewHistory(v))
+	return writeJSON(w, http.StatusOK, exchange.NewHistory(v, s.now(), zone(v.Club)))
 }
 
 func (s *server) history(r *http.Request, now time.Time) (v club.GaugeView, problem, err error) {

@@ -14,7 +14,7 @@ func (s *server) routes() http.Handler {
 	r := chi.NewRouter()
 	r.Use(s.logged, s.recovered, secured, compressed, middleware.GetHead)
 	r.NotFound(s.page(noSuchPage))
-	r.MethodNotAllowed(s.page(noSuchMethod(r)))
+	r.MethodNotAllowed(s.page(noSuchMethod))
 
 	// Anyone: the machine's own questions and files that say nothing of the club.
 	r.Get("/healthz", s.live)
@@ -28,6 +28,7 @@ func (s *server) routes() http.Handler {
 	r.Get("/venues.json", s.json(s.homeJSON))
 	r.Get("/venues/{venue}", s.page(s.venue))
 	r.Get("/venues/{venue}.json", s.json(s.venueJSON))
+	r.Get("/venues/{venue}/closures", s.page(s.closures))
 	r.Get("/venues/{venue}/pegs/{peg}", s.page(s.peg))
 	r.Get("/venues/{venue}/pegs/{peg}.json", s.json(s.pegJSON))
 	r.Get("/venues/{venue}/tonight", s.page(s.tonight))
@@ -44,5 +45,10 @@ func (s *server) routes() http.Handler {
 	r.Get("/kit", s.page(s.kit))
 	r.Post("/kit", s.page(s.keepKit))
 	r.Get("/kit.json", s.json(s.kitJSON))
+	// A secretary or a bailiff, which the book itself sees to.
+	r.Post("/venues/{venue}/closures", s.page(s.setClosure))
+	r.Post("/venues/{venue}/closures/{id}/lift", s.page(s.liftClosure))
+	r.Post("/venues/{venue}/rules", s.page(s.setRule))
+	r.Post("/venues/{venue}/rules/{id}/drop", s.page(s.dropRule))
 	return r
 }

@@ -14,7 +14,7 @@ import (
 	"levelpeg/web"
 )
 
-// Book is what the pages read. Errors that a person can do something about are
+// Book is what the pages read and write. Errors that a person can do something about are
 // faults of club; every other is ours.
 type Book interface {
 	Home(ctx context.Context, session []byte, now time.Time) (club.Home, error)
@@ -36,6 +36,13 @@ type Book interface {
 	// SaveKit keeps the kit of the session's member; an empty code forgets it.
 	SaveKit(ctx context.Context, session []byte, code string, now time.Time) error
 	Ready(ctx context.Context) error
+
+	// What follows writes. Each sees in its own transaction whether the writer may, and
+	// fails with club.Forbidden where not.
+	SetClosure(ctx context.Context, who club.Writer, venue string, d club.ClosureDraft, now time.Time) (club.Closure, error)
+	LiftClosure(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (club.Closure, error)
+	SetRule(ctx context.Context, who club.Writer, venue string, d club.RuleDraft, now time.Time) (club.LevelRule, error)
+	DropRule(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (club.LevelRule, error)
 }
 
 // Config is what a server is made of. Book, Rigs and Log must be there.

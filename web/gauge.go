@@ -14,8 +14,9 @@ type GaugePage struct {
 	Shell       Shell
 	Name, River string
 	Level       LevelLine
-	Standing    string   // what that level means on this board
-	Cares       []string // rules of the club that hold at that level
+	Standing    string     // what that level means on this board
+	Stops       []PartLine // what forbids fishing the waters read by it, now
+	Cares       []string   // other rules of the club that hold at that level
 	Problem     string
 	Chart       draw.Levels
 	When, Went  string // what the drawing is of
@@ -37,6 +38,7 @@ type GaugePage struct {
 type SpanLink struct {
 	Label, Href string
 	Chosen      bool
+	Stop        string // why not to fish there now; empty where nothing forbids it
 }
 
 // DateBox asks up to which day to look.
@@ -48,7 +50,7 @@ func NewGaugePage(a Assets, v club.GaugeView, now time.Time, loc *time.Location)
 	h := history{v: v, now: now, loc: loc}
 	p := GaugePage{
 		Shell: NewShell(a, v.Club, v.Member, g.Name), Name: g.Name, River: g.River,
-		Level: levelLine(v.Standing, now), Standing: standingWords(v.Standing), Cares: rulesThatHold(v),
+		Level: levelLine(v.Standing, now), Standing: standingWords(v.Standing), Stops: gaugeStops(v, now, loc), Cares: cautionsThatHold(v, now),
 		Chart: h.chart(), When: h.when(), Went: h.went(), How: h.how(), Expected: h.expected(), Table: h.table(),
 		Earlier: h.earlier(), Later: h.later(), Spans: h.spans(),
 		Date: DateBox{v.Span.Slug, v.To.Add(-1).In(loc).Format(time.DateOnly), now.In(loc).Format(time.DateOnly)},
@@ -63,10 +65,10 @@ func NewGaugePage(a Assets, v club.GaugeView, now time.Time, loc *time.Location)
 	if g.FloodM != 0 {
 		p.Facts = append(p.Facts, Pair{"Beds may move above", metres(g.FloodM - off)})
 	}
-	for _, r := range v.Rules {
-		p.Rules = append(p.Rules, r.Words(off))
-	}
 	for _, venue := range v.Venues {
+		for _, r := range venue.Rules {
+			p.Rules = append(p.Rules, venue.Name+". "+ruleWords(r, off, loc))
+		}
 		p.Venues = append(p.Venues, PegTagLine{Label: venue.Name, Says: venue.Name, Href: "/venues/" + venue.Slug})
 	}
 	for _, z := range v.Zeros[min(1, len(v.Zeros)):] {
@@ -92,23 +94,45 @@ func standingWords(st club.Standing) string {
 	return "That is in the board's ordinary range, " + metres(low) + " to " + metres(high) + "."
 }
 
-// rulesThatHold are the club's rules that speak at the latest level.
-func rulesThatHold(v club.GaugeView) []string {
-	var out []string
-	if v.Standing.Latest == nil {
-		return nil
-	}
-	off := v.Standing.Zero.OffsetM
-	for _, r := range v.Rules {
-		if r.Holds(v.Standing.Latest.LevelM + off) {
-			out = append(out, r.Words(off))
+// gaugeStops says of each water read by the gauge what forbids fishing it now.
+func gaugeStops(v club.GaugeView, now time.Time, loc *time.Location) []PartLine {
+	var out []PartLine
+	for _, venue := range v.Venues {
+		for i, s := range venue.Stops(v.Standing, now, loc) {
+			line := PartLine{Why: s.Text}
+			if i == 0 {
+				line.Head = venue.Name + ": do not fish here now."
+			}
+			out = append(out, line)
+		}
+		for _, p := range venue.PartStops(v.Standing, now, loc) {
+			out = append(out, PartLine{venue.Name + ": do not fish " + p.Pegs() + " now.", p.Text})
 		}
 	}
 	return out
 }
 
-// ruleMarks are the club's rules as the drawing has them.
-func ruleMarks(rules []club.LevelRule, offsetM float64) []draw.Rule {
+// cautionsThatHold are the club's rules that ask for care at the latest level.
+func cautionsThatHold(v club.GaugeView, now time.Time) []string {
+	if v.Standing.Latest == nil {
+		return nil
+	}
+	var out []string
+	off := v.Standing.Zero.OffsetM
+	for _, venue := range v.Venues {
+		for _, r := range venue.Rules {
+			if r.Effect == club.Caution && r.Holds(now, v.Standing.Latest.LevelM+off) {
+				out = append(out, venue.Name+". "+atPegs(r.FromLabel, r.ToLabel)+r.Words(off))
+			}
+		}
+	}
+	return out
+}
+
+// ruleMarks are the club's rules that speak now for a whole water, as the drawing has
+// them.
+func ruleMarks(v club.GaugeView, now time.Time) []draw.Rule {
+	offsetM := v.Standing.Zero.OffsetM
 	var out []draw.Rule
 	add := func(r club.LevelRule, side string, m float64) {
 		word := "care "
@@ -117,12 +141,17 @@ func ruleMarks(rules []club.LevelRule, offsetM float64) []draw.Rule {
 		}
 		out = append(out, draw.Rule{LevelM: m - offsetM, Words: word + side + strings.TrimSuffix(metres(m-offsetM), " m")})
 	}
-	for _, r := range rules {
-		if r.AboveM != nil {
-			add(r, "above ", *r.AboveM)
-		}
-		if r.BelowM != nil {
-			add(r, "below ", *r.BelowM)
+	for _, venue := range v.Venues {
+		for _, r := range venue.Rules {
+			if r.FromLabel != "" || !r.In(now) {
+				continue
+			}
+			if r.AboveM != nil {
+				add(r, "above ", *r.AboveM)
+			}
+			if r.BelowM != nil {
+				add(r, "below ", *r.BelowM)
+			}
 		}
 	}
 	return out

@@ -62,7 +62,7 @@ func (h history) later() string {
 func (h history) spans() []SpanLink {
 	var out []SpanLink
 	for _, s := range club.Spans() {
-		out = append(out, SpanLink{s.Words, h.href("", s.Slug, h.past()), s == h.v.Span})
+		out = append(out, SpanLink{Label: s.Words, Href: h.href("", s.Slug, h.past()), Chosen: s == h.v.Span})
 	}
 	return out
 }
@@ -72,7 +72,7 @@ func (h history) chart() draw.Levels {
 	d := draw.Levels{
 		Title: h.v.Standing.Gauge.Name + ", " + h.when() + ". " + h.went(),
 		From:  h.v.From, To: h.v.To, Loc: h.loc, Step: h.v.By.Length(), Gap: h.v.By.Gap(),
-		Spans: make([]draw.LevelSpan, len(h.v.Spans)), Rules: ruleMarks(h.v.Rules, off),
+		Spans: make([]draw.LevelSpan, len(h.v.Spans)), Rules: ruleMarks(h.v, h.now),
 	}
 	for i, s := range h.v.Spans {
 		d.Spans[i] = draw.LevelSpan{At: s.From, LowM: s.LeastM - off, HighM: s.MostM - off, MidM: s.Mid - off}

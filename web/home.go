@@ -24,6 +24,7 @@ type VenueTile struct {
 	Level                    LevelLine
 	Stave                    templ.Component
 	Stops                    StopBox
+	Parts                    []PartLine
 	Next                     *FixtureLine // the next fixture; nil where none is to come
 	Pegs                     []PegTagLine
 }
@@ -31,7 +32,7 @@ type VenueTile struct {
 // PegTagLine is a peg one can tap.
 type PegTagLine struct {
 	Label, Says, Href string
-	Closed            bool
+	Mark              string // "closed"; empty where it may be fished
 }
 
 // pegsOnHome is how many pegs the list of venues shows in all; a bigger club's
@@ -54,6 +55,7 @@ func NewHomePage(a Assets, h club.Home, now time.Time, loc *time.Location) HomeP
 			Name:  v.Venue.Name, River: v.Venue.River, Href: "/venues/" + v.Venue.Slug, About: v.Venue.About,
 			Level: levelLine(v.Standing, now), Stops: stopBox(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
 		}
+		t.Parts = partLines(club.PartStops(v.Standing, v.Closures, v.Rules, now, loc))
 		if v.Next != nil {
 			next := fixtureLine(v.Venue.Slug, *v.Next, now, loc)
 			t.Next = &next
@@ -69,9 +71,14 @@ func NewHomePage(a Assets, h club.Home, now time.Time, loc *time.Location) HomeP
 func pegTagLines(slug string, tags []club.PegTag) []PegTagLine {
 	out := make([]PegTagLine, len(tags))
 	for i, t := range tags {
-		out[i] = PegTagLine{Label: t.Label, Says: "Peg " + t.Label, Href: "/venues/" + slug + "/pegs/" + t.Label, Closed: t.Closed}
+		out[i] = PegTagLine{Label: t.Label, Says: "Peg " + t.Label, Href: "/venues/" + slug + "/pegs/" + t.Label}
 		if t.Closed {
-			out[i].Says += ", closed"
+			out[i].Mark = "closed"
+		} else if t.NoFishing {
+			out[i].Mark = "no fishing"
+		}
+		if out[i].Mark != "" {
+			out[i].Says += ", " + out[i].Mark
 		}
 	}
 	return out
@@ -92,6 +99,17 @@ func stopBox(stops []club.Stop) StopBox {
 		b.Why = append(b.Why, s.Text)
 	}
 	return b
+}
+
+// PartLine says not to fish some of a venue's pegs, and why.
+type PartLine struct{ Head, Why string }
+
+func partLines(all []club.PartStop) []PartLine {
+	var out []PartLine
+	for _, p := range all {
+		out = append(out, PartLine{"Do not fish " + p.Pegs() + " now.", p.Text})
+	}
+	return out
 }
 
 // miniStave shows the level on the zero in force, within the board's ordinary range.

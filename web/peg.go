@@ -41,6 +41,8 @@ type PegPage struct {
 	Runs      []RunLine
 	Cards     templ.Component // the rigs' cards, and what to change on the first; nil where none is offered
 	Notes     []NoteLine
+	Fished    []string  // how often the peg was fished, and in what water
+	Close     *SpanLink // for those who may close and open it
 	Up, Down  *PegLink
 	JSON      string
 }
@@ -127,7 +129,10 @@ func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 		p.Shot = shotChoice(shotChoices(s.Tackle.Spelt()))
 	}
 	p.addRigs(m, s)
-	p.Notes = noteLines(s)
+	p.Notes, p.Fished = noteLines(s), fishedLines(s)
+	if s.Member.Role.MayClose() {
+		p.Close = closeLink(s)
+	}
 	return p
 }
 

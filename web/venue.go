@@ -13,6 +13,8 @@ type VenuePage struct {
 	Access, Gauge, GaugeHref string
 	Level                    LevelLine
 	Stops                    StopBox
+	Parts                    []PartLine
+	ClosuresHref             string
 	Cares                    []club.Care
 	Pegs                     []PegRow
 	Rules, Closures          []string
@@ -43,19 +45,23 @@ func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Locat
 		Shell: NewShell(a, v.Club, v.Member, v.Venue.Name).At(v.Venue),
 		Name:  v.Venue.Name, River: v.Venue.River, About: v.Venue.About, Access: v.Venue.Access,
 		Gauge: v.Standing.Gauge.Name, GaugeHref: "/gauges/" + v.Standing.Gauge.Slug,
-		Level: levelLine(v.Standing, now),
-		Stops: stopBox(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
-		Cares: club.VenueCares(v),
-		JSON:  "/venues/" + v.Venue.Slug + ".json",
+		Level:        levelLine(v.Standing, now),
+		Stops:        stopBox(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
+		Parts:        partLines(club.PartStops(v.Standing, v.Closures, v.Rules, now, loc)),
+		Cares:        club.VenueCares(v, now),
+		ClosuresHref: closuresHref(v.Venue.Slug),
+		JSON:         "/venues/" + v.Venue.Slug + ".json",
 	}
 	for _, l := range v.Pegs {
 		p.Pegs = append(p.Pegs, pegRow(v.Venue.Slug, l, at, now, loc))
 	}
 	for _, r := range v.Rules {
-		p.Rules = append(p.Rules, atPeg(r.PegLabel)+r.Words(off))
+		p.Rules = append(p.Rules, ruleWords(r, off, loc))
 	}
 	for _, c := range v.Closures {
-		p.Closures = append(p.Closures, atPegs(c)+c.Words(now, loc))
+		if c.From.After(now) { // those that stand are said above
+			p.Closures = append(p.Closures, atPegs(c.FromLabel, c.ToLabel)+c.Words(now, loc))
+		}
 	}
 	for _, f := range v.Fixtures {
 		p.Fixtures = append(p.Fixtures, fixtureLine(v.Venue.Slug, f, now, loc))
@@ -81,25 +87,23 @@ func pegRow(slug string, l club.PegLine, at, now time.Time, loc *time.Location) 
 		r.Mark = "Closed"
 	case !l.Closes.IsZero():
 		r.Mark = "Closed from " + l.Closes.In(loc).Format("2 Jan")
+	case l.NoFishing:
+		r.Mark = "No fishing now"
 	case l.Hazard:
 		r.Mark = "Take care"
 	}
 	return r
 }
 
-func atPeg(label string) string {
-	if label == "" {
+// atPegs names pegs before what is said of them; nothing for the whole water.
+func atPegs(from, to string) string {
+	if from == "" {
 		return ""
 	}
-	return "Peg " + label + ". "
+	return capital(club.SpanWords(from, to)) + ". "
 }
 
-func atPegs(c club.Closure) string {
-	switch {
-	case c.FromLabel == "":
-		return ""
-	case c.FromLabel == c.ToLabel:
-		return atPeg(c.FromLabel)
-	}
-	return "Pegs " + c.FromLabel + " to " + c.ToLabel + ". "
+// ruleWords is a level rule with its pegs and its time, as the board of today reads.
+func ruleWords(r club.LevelRule, offsetM float64, loc *time.Location) string {
+	return atPegs(r.FromLabel, r.ToLabel) + r.Says(offsetM, loc)
 }

@@ -60,6 +60,7 @@ func TestAtAnyNow(t *testing.T) {
 				checkSoundingsAreHonest,
 				checkRunsAreSoundedUnevenly,
 				checkHazardsAndClosures,
+				checkOutings,
 				checkNotes,
 				checkFixtures,
 			} {

@@ -45,7 +45,7 @@ func (m *venueMaker) peg(order int, label string) club.PegBook {
 	where := m.spec.water.at(order, peg.Bank, peg.Reach == club.PastWeir, r)
 	peg.BearingDeg, peg.MarkHeightM = where.bearingDeg, where.markM
 	visits := m.visits(label, r)
-	out := club.PegBook{Peg: peg, Notes: notes(m.cal, m.spec.venue.Slug, label)}
+	out := club.PegBook{Peg: peg, Notes: notes(m.cal, m.spec.venue.Slug, label), Outings: m.outings(label)}
 	for _, l := range lanes {
 		if l.name != middle || !m.spec.noMiddle[label] {
 			out.Runs = append(out.Runs, m.run(label, l, where, visits))

@@ -60,10 +60,10 @@ func TestEveryVenueHasItsRules(t *testing.T) {
 	for _, v := range b.Venues {
 		var stop, care float64
 		for _, r := range v.Rules {
-			if r.PegLabel == "" && r.Effect == club.NoFishing {
+			if r.FromLabel == "" && r.Effect == club.NoFishing {
 				stop = *r.AboveM
 			}
-			if r.PegLabel == "" && r.Effect == club.Caution {
+			if r.FromLabel == "" && r.Effect == club.Caution {
 				care = *r.AboveM
 			}
 		}

@@ -101,6 +101,7 @@ func tansyMeadow() venueSpec {
 		rules: []club.LevelRule{
 			above("", 1.80, club.NoFishing, "The meadow floods behind you and cuts the way back."),
 			above("", 1.50, club.Caution, "The edge cannot be seen in places. Keep well back, and leave if it is rising."),
+			aboveFrom("19", "22", 1.60, club.NoFishing, "The steps below the weir are under water."),
 		},
 		access: map[string]string{
 			"2":  "Boarded, with a kerb; takes a wheelchair.",
@@ -159,20 +160,25 @@ func cinderBend() venueSpec {
 func onCinderBoard(levelM float64) float64 { return levelM + cinderReplacedM }
 
 func above(label string, levelM float64, effect club.Effect, text string) club.LevelRule {
-	return club.LevelRule{PegLabel: label, AboveM: &levelM, Effect: effect, Text: text}
+	return club.LevelRule{FromLabel: label, ToLabel: label, AboveM: &levelM, Effect: effect, Text: text}
+}
+
+// aboveFrom is a rule for a span of pegs.
+func aboveFrom(from, to string, levelM float64, effect club.Effect, text string) club.LevelRule {
+	return club.LevelRule{FromLabel: from, ToLabel: to, AboveM: &levelM, Effect: effect, Text: text}
 }
 
 // closures are the venue's, by slug: one standing, one past and one to come.
 func closures(cal calendar, venueSlug string) []club.Closure {
 	switch venueSlug {
 	case "sallow-reach":
-		return []club.Closure{{FromLabel: "18", ToLabel: "18", From: cal.daysAgo(212, 9),
+		return []club.Closure{{FromLabel: "18", ToLabel: "18", From: cal.daysAgo(212, 9), SetBy: ruth,
 			Reason: "Under the power line; closed until the line is moved or the post is."}}
 	case "tansy-meadow":
-		return []club.Closure{{FromLabel: "19", ToLabel: "22", From: cal.daysAgo(290, 7), To: cal.daysAgo(256, 18),
+		return []club.Closure{{FromLabel: "19", ToLabel: "22", From: cal.daysAgo(290, 7), To: cal.daysAgo(256, 18), SetBy: alan,
 			Reason: "Weir wall under repair; no way past the steps."}}
 	case "cinder-bend":
-		return []club.Closure{{FromLabel: "12", ToLabel: "18", From: cal.daysAgo(-21, 7), To: cal.daysAgo(-23, 18),
+		return []club.Closure{{FromLabel: "12", ToLabel: "18", From: cal.daysAgo(-21, 7), To: cal.daysAgo(-23, 18), SetBy: dilys,
 			Reason: "Work party on the footbridge; the left bank is shut. Hands welcome."}}
 	}
 	return nil

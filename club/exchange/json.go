@@ -20,13 +20,14 @@ type Venues struct {
 
 // VenueCard is a venue in a list.
 type VenueCard struct {
-	Slug  string   `json:"slug"`
-	Name  string   `json:"name"`
-	River string   `json:"river"`
-	Gauge Gauge    `json:"gauge"`
-	Stops []string `json:"do_not_fish"`
-	Pegs  []string `json:"pegs"`
-	Next  *Fixture `json:"next_fixture"`
+	Slug  string     `json:"slug"`
+	Name  string     `json:"name"`
+	River string     `json:"river"`
+	Gauge Gauge      `json:"gauge"`
+	Stops []string   `json:"do_not_fish"`
+	Pegs  []string   `json:"pegs"`
+	Next  *Fixture   `json:"next_fixture"`
+	Parts []PartStop `json:"do_not_fish_at"`
 }
 
 // Gauge is how a gauge stands.
@@ -50,10 +51,12 @@ type Venue struct {
 	Closures []Closure `json:"closures"`
 	Fixtures []Fixture `json:"fixtures"`
 	PegList  []Peg     `json:"peg_list"`
+	Rules    []Rule    `json:"rules"`
 }
 
 // Closure is a peg, a span of pegs or (no labels) a venue that is closed, now or to come.
 type Closure struct {
+	Venue   string  `json:"venue,omitempty"`
 	FromPeg string  `json:"from_peg"`
 	ToPeg   string  `json:"to_peg"`
 	From    *string `json:"from"`
@@ -64,7 +67,31 @@ type Closure struct {
 func closures(all []club.Closure) []Closure {
 	out := []Closure{}
 	for _, c := range all {
-		out = append(out, Closure{c.FromLabel, c.ToLabel, stamp(c.From), stamp(c.To), c.Reason})
+		out = append(out, closure(c))
+	}
+	return out
+}
+
+func closure(c club.Closure) Closure {
+	return Closure{FromPeg: c.FromLabel, ToPeg: c.ToLabel, From: stamp(c.From), To: stamp(c.To), Reason: c.Reason}
+}
+
+// PartStop is a reason not to fish a peg or a span of pegs now.
+type PartStop struct {
+	Venue   string `json:"venue,omitempty"`
+	FromPeg string `json:"from_peg"`
+	ToPeg   string `json:"to_peg"`
+	Why     string `json:"why"`
+}
+
+func partStop(p club.PartStop) PartStop {
+	return PartStop{FromPeg: p.FromLabel, ToPeg: p.ToLabel, Why: p.Text}
+}
+
+func partStops(all []club.PartStop) []PartStop {
+	out := []PartStop{}
+	for _, p := range all {
+		out = append(out, partStop(p))
 	}
 	return out
 }
@@ -77,6 +104,7 @@ type Peg struct {
 	Bank        string  `json:"bank"`
 	FlowDeg     int     `json:"flow_towards_deg"`
 	Closed      bool    `json:"closed"`
+	NoFishing   bool    `json:"no_fishing_at_level"`
 	Soundings   int     `json:"soundings"`
 	LastSounded *string `json:"last_sounded_at"`
 }
@@ -86,6 +114,7 @@ func NewVenues(h club.Home, now time.Time, loc *time.Location) Venues {
 	out := Venues{Club: h.Club.Name, Demo: h.Club.Demo, Venues: []VenueCard{}}
 	for _, v := range h.Venues {
 		c := card(v.Venue, v.Standing, club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc))
+		c.Parts = partStops(club.PartStops(v.Standing, v.Closures, v.Rules, now, loc))
 		for _, p := range v.Pegs {
 			c.Pegs = append(c.Pegs, p.Label)
 		}
@@ -101,8 +130,10 @@ func NewVenues(h club.Home, now time.Time, loc *time.Location) Venues {
 func NewVenue(v club.VenueView, now time.Time, loc *time.Location) Venue {
 	out := Venue{
 		VenueCard: card(v.Venue, v.Standing, club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
-		About:     v.Venue.About, Access: v.Venue.Access, Cautions: cautions(club.VenueCares(v)), Closures: closures(v.Closures), Fixtures: []Fixture{}, PegList: []Peg{},
+		About:     v.Venue.About, Access: v.Venue.Access, Cautions: cautions(club.VenueCares(v, now)), Closures: closures(v.Closures), Fixtures: []Fixture{}, PegList: []Peg{},
+		Rules: rules(v.Rules, v.Standing.Zero.OffsetM),
 	}
+	out.Parts = partStops(club.PartStops(v.Standing, v.Closures, v.Rules, now, loc))
 	for _, f := range v.Fixtures {
 		out.Fixtures = append(out.Fixtures, fixture(f))
 	}
@@ -113,7 +144,7 @@ func NewVenue(v club.VenueView, now time.Time, loc *time.Location) Venue {
 		out.Pegs = append(out.Pegs, l.Peg.Label)
 		out.PegList = append(out.PegList, Peg{
 			Label: l.Peg.Label, Code: l.Peg.Code, Order: l.Peg.Order, Bank: string(l.Peg.Bank), FlowDeg: l.Peg.BearingDeg,
-			Closed: l.Closed, Soundings: l.Soundings, LastSounded: stamp(l.Last),
+			Closed: l.Closed, NoFishing: l.NoFishing, Soundings: l.Soundings, LastSounded: stamp(l.Last),
 		})
 	}
 	return out
@@ -215,6 +246,32 @@ type Sheet struct {
 	IfWind   *Change   `json:"if_wind_force_6"`
 	IfRise   *Change   `json:"if_river_up_0_30_m"`
 	IfFish   []Turned  `json:"if_fish"`
+	Rules    []Rule    `json:"rules"`
+	Fished   Fished    `json:"fished"`
+}
+
+// Fished is how often a peg was fished in the last twelve months, and what the water
+// was like at levels near the sheet's. It says nothing of who fished.
+type Fished struct {
+	Times   int            `json:"times_in_12_months"`
+	More    bool           `json:"or_more"`
+	LastOn  *string        `json:"last_on"`
+	NearM   float64        `json:"near_within_m"`
+	Near    int            `json:"times_near_level"`
+	Colours map[string]int `json:"colours_near_level"`
+	LowC    *float64       `json:"water_from_c"`
+	HighC   *float64       `json:"water_to_c"`
+}
+
+func fished(f club.Fished, loc *time.Location) Fished {
+	out := Fished{Times: f.Times, More: f.More, NearM: f.NearM, Near: f.Near, Colours: map[string]int{}, LowC: f.LowC, HighC: f.HighC}
+	if !f.Last.IsZero() {
+		out.LastOn = new(f.Last.In(loc).Format(time.DateOnly))
+	}
+	for _, c := range f.Colours {
+		out.Colours[string(c.Colour)] = c.Times
+	}
+	return out
 }
 
 // Tackle is the shot the rigs are worked out for.
@@ -334,6 +391,7 @@ func NewSheet(s *club.Sheet) Sheet {
 		Venue: s.Venue.Slug, Peg: s.Peg.Label, Code: s.Peg.Code, Gauge: gauge(s.Standing), Asked: s.Level.Asked,
 		Stops: stopTexts(s.Stops), Cautions: cautions(s.Cares), Doubts: orEmpty(s.Doubts()), Closures: closures(s.Closures), Runs: []Run{}, NoRig: s.Answer.No, Rigs: []Rig{}, IfFish: []Turned{},
 		Own: own(s.Own), Wind: wind(s.Wind, s.Blows), Fish: s.Aim.Fish, Bait: s.Aim.Bait,
+		Rules: rules(s.Rules, s.Standing.Zero.OffsetM), Fished: fished(s.Fished(), s.Loc),
 	}
 	if s.Level.Known {
 		level := round(s.Level.LevelM, 3)

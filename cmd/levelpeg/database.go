@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"log/slog"
 	"time"
 
@@ -40,6 +41,18 @@ func (d database) open(ctx context.Context, log *slog.Logger) (opened, error) {
 			log.Error("PostgreSQL did not stop cleanly", "err", err)
 		}
 	}}, nil
+}
+
+// openBeside is open, and where a server of ours is running on the private PostgreSQL
+// already, that one's.
+func (d database) openBeside(ctx context.Context, log *slog.Logger) (opened, error) {
+	o, err := d.open(ctx, log)
+	var inUse private.ErrInUse
+	if !errors.As(err, &inUse) {
+		return o, err
+	}
+	url, err := private.RunningURL(inUse.Dir)
+	return opened{url: url, close: func() {}}, err
 }
 
 // private says whether the database is the one we run.

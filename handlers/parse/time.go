@@ -89,6 +89,11 @@ func Moment(q url.Values) (club.Wall, error) {
 	if q.Has("level") {
 		return club.Wall{}, club.Faultf(club.Invalid, "Ask for a level or for an hour, not for both.")
 	}
+	return When(text)
+}
+
+// When reads a day and an hour, by the clock on the club's wall or with a zone.
+func When(text string) (club.Wall, error) {
 	for _, f := range momentFormats {
 		if t, err := time.Parse(f, text); err == nil {
 			return club.Wall{Clock: t}, nil
