@@ -49,8 +49,9 @@ func someKit(r *rand.Rand) Kit {
 		}
 	}
 	k.Floats = []Float{}
+	share := []float64{0.2, 0.2, 0.9}[r.IntN(3)]
 	for _, p := range Patterns() {
-		for _, f := range pick(r, p.Floats(k.Chart), 0.2) {
+		for _, f := range pick(r, p.Floats(k.Chart), share) {
 			k.Floats = append(k.Floats, f.Float)
 		}
 	}
@@ -85,7 +86,7 @@ func someWater(r *rand.Rand) Water {
 
 // TestHelpAgainstAskingByHand holds every addition's count to Suggest's own answers.
 func TestHelpAgainstAskingByHand(t *testing.T) {
-	n, some := 12, 8 // of those Help says serve nothing, one in so many is asked about
+	n, some := 24, 8 // of those Help says serve nothing, one in so many is asked about
 	if os.Getenv("LEVELPEG_LONG") != "" {
 		n, some = 100, 1
 	}
@@ -209,6 +210,32 @@ func BenchmarkHelp(b *testing.B) {
 	for b.Loop() {
 		if _, err := Help(waters, Aim{}, middling()); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// TestHelpCountsOnlyRigsThatAreGiven: Suggest gives three, and what loads a fourth
+// pattern alone is no help. In each of these kits there is such a size.
+func TestHelpCountsOnlyRigsThatAreGiven(t *testing.T) {
+	for _, c := range []struct {
+		sizes []string
+		water Water
+		loads string // only what would come fourth or later
+	}{
+		{[]string{"AAA", "BB"}, Water{DepthM: 2.642, PaceMPS: 0.472}, "No.4"},
+		{[]string{"SSG", "BB"}, Water{DepthM: 1.784, PaceMPS: 0.564}, "No.4"},
+	} {
+		k := StandardKit()
+		k.Sizes, k.OlivettesG = c.sizes, nil
+		h := helper{kit: k}
+		if err := h.look([]Water{c.water}); err != nil {
+			t.Fatal(err)
+		}
+		for _, aid := range k.weightAids() {
+			got, want := h.serves(aid), 1-len(unserved([]Water{c.water}, Aim{}, aid.AddTo(k), aid.What))
+			if got != want || aid.Weight.Size == c.loads && got != 0 {
+				t.Errorf("%v: %s serves %d, by hand %d", c.sizes, aid.Name, got, want)
+			}
 		}
 	}
 }

@@ -2,6 +2,7 @@ package rig
 
 import (
 	"errors"
+	"math"
 	"reflect"
 	"slices"
 	"strings"
@@ -200,6 +201,22 @@ func TestTheMainLineCountsInTheLean(t *testing.T) {
 	}
 }
 
+// TestWhatTheMainLineIsOfCounts: fluorocarbon is 1.78 times as heavy as water and
+// braid 0.97 ("Specific gravity", sunlineamerica.com); the rest is calculated.
+func TestWhatTheMainLineIsOfCounts(t *testing.T) {
+	k := StandardKit()
+	for kind, heavier := range map[LineKind]float64{Fluorocarbon: 780, Braid: -30} {
+		k.MainLines = []Spool{{kind, 0.18, 5}}
+		pl := newPlan(byID(t, "avon-slim"), Water{DepthM: 2.2, PaceMPS: 0.4}.known(), Aim{}).from(k)
+		near(t, string(kind), pl.line(nil).SinkNPM, heavier*9.80665*math.Pi/4*0.18e-3*0.18e-3, 1e-9)
+		r := lone(t, "avon-slim", k)
+		s, err := HangAt(r, Water{DepthM: 2.2, PaceMPS: 0.4}, r.HoldBack)
+		if err != nil || math.Abs(s.AheadM-r.AheadM) > 1e-9 {
+			t.Errorf("%s hangs %g ahead and is said to hang %g: %v", kind, s.AheadM, r.AheadM, err)
+		}
+	}
+}
+
 func TestHooksOfAKit(t *testing.T) {
 	for _, c := range []struct {
 		held       []int
@@ -212,6 +229,7 @@ func TestHooksOfAKit(t *testing.T) {
 		{[]int{18, 20}, 18, "18 to 20", ""},
 		{[]int{17, 19}, 19, "19", ""},
 		{[]int{6, 10}, 10, "10", "large for this bait or float"},
+		{[]int{8, 6}, 8, "8", "an 8 is the nearest"},
 		{[]int{26}, 26, "26", "small for this bait or float"},
 	} {
 		k := StandardKit()

@@ -61,9 +61,9 @@ func (o offer) hook(r *Rig, k Kit) {
 	r.Hook = hookWords(r.HookSize, other)
 	switch finest, largest := hooks(o.bait, o.Pattern); {
 	case r.HookSize < largest:
-		r.want(WantHook, "You have no hook of size %s: a %d is the nearest, and large for this bait or float.", asked, r.HookSize)
+		r.want(WantHook, "You have no hook of size %s: %s the nearest, and large for this bait or float.", asked, article(fmt.Sprintf("%d is", r.HookSize)))
 	case r.HookSize > finest:
-		r.want(WantHook, "You have no hook of size %s: a %d is the nearest, and small for this bait or float.", asked, r.HookSize)
+		r.want(WantHook, "You have no hook of size %s: %s the nearest, and small for this bait or float.", asked, article(fmt.Sprintf("%d is", r.HookSize)))
 	}
 }
 
@@ -92,7 +92,7 @@ func (o offer) rod(r *Rig, k Kit) {
 	in := slices.DeleteFunc(slices.Clone(k.RodsFt), func(ft float64) bool { return ft < asked.Low || ft > asked.High })
 	if len(in) == 0 {
 		in = []float64{nearestRod(k.RodsFt, asked, r.SetM)}
-		r.want(WantRod, "You have no rod of %s: a %s one is the nearest, and %s.", feetWords(asked.Low, asked.High), feetWords(in[0], in[0]),
+		r.want(WantRod, "You have no rod of %s: %s one is the nearest, and %s.", feetWords(asked.Low, asked.High), article(feetWords(in[0], in[0])),
 			rodWords(in[0], asked, r.SetM))
 	}
 	r.RodFtLow, r.RodFtHigh = slices.Min(in), slices.Max(in)
@@ -118,7 +118,7 @@ func rodWords(ft float64, asked Span, setM float64) string {
 	case !sets(ft, setM):
 		return "too short to set this depth and still cast and net"
 	case ft < asked.Low:
-		return "it will hold less line off the water"
+		return "holds less line off the water"
 	}
 	return "longer than this rig wants, so heavier in the hand"
 }
