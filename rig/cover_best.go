@@ -37,11 +37,21 @@ const (
 // best is up to most columns that leave the fewest pegs and, of such, cost least, no
 // worse than a cover already found. To leave one peg costs more than all services can.
 func (p *coverProblem) best(found choice, most int) choice {
-	s := bestSearch{problem: p, most: most, left: p.nodes, leave: make([]float64, p.waters),
+	s := p.bestSearch(most)
+	s.start(found.chosen)
+	return s.prove()
+}
+
+func (p *coverProblem) bestSearch(most int) *bestSearch {
+	s := &bestSearch{problem: p, most: most, left: p.nodes, cost: math.Inf(1), leave: make([]float64, p.waters),
 		price: make([]float64, p.waters), worth: make([]float64, len(p.columns))}
 	s.value()
-	s.start(found.chosen)
-	state := make([]stand, len(p.columns))
+	return s
+}
+
+// prove has the best choice from a first one on.
+func (s *bestSearch) prove() choice {
+	state := make([]stand, len(s.problem.columns))
 	s.withoutWorse(state)
 	s.branch(state, rootSteps)
 	slices.Sort(s.best)
@@ -73,7 +83,6 @@ func (s *bestSearch) value() {
 // those of it that serve most; and of its neighbours by one exchange the best, until none
 // is better.
 func (s *bestSearch) start(found []int) {
-	s.cost = math.Inf(1)
 	var first []int
 	for len(first) < min(s.most, len(found)) {
 		s.add(&first, found)

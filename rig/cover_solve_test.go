@@ -12,12 +12,13 @@ func randomProblem(rnd *rand.Rand, waters, columns int) *coverProblem {
 	for range waters {
 		p.pegs = append(p.pegs, 1+rnd.IntN(3))
 	}
+	dear := 10 + rnd.IntN(90)
 	for range columns {
 		c := column{reach: newWaterSet(waters)}
 		for w := range waters {
 			if rnd.IntN(3) == 0 {
 				c.reach.add(w)
-				c.serves = append(c.serves, service{w, rnd.IntN(4) * rnd.IntN(100)})
+				c.serves = append(c.serves, service{w, rnd.IntN(4) * rnd.IntN(dear)})
 			}
 		}
 		p.columns = append(p.columns, c)
@@ -47,19 +48,23 @@ func bruteChoice(p *coverProblem, most int) [2]int {
 
 // chosenCost is the pegs a choice leaves of those that can be served, and what it costs.
 func chosenCost(p *coverProblem, chosen []int) (cost [2]int) {
-	for w := range p.waters {
-		least, can := -1, false
-		for i, c := range p.columns {
-			for _, s := range c.serves {
-				can = can || s.water == w
-				if s.water == w && slices.Contains(chosen, i) && (least < 0 || s.cost < least) {
-					least = s.cost
-				}
+	least, can := make([]int, p.waters), make([]bool, p.waters)
+	for w := range least {
+		least[w] = -1
+	}
+	for i, c := range p.columns {
+		has := slices.Contains(chosen, i)
+		for _, s := range c.serves {
+			can[s.water] = true
+			if has && (least[s.water] < 0 || s.cost < least[s.water]) {
+				least[s.water] = s.cost
 			}
 		}
-		if least >= 0 {
-			cost[1] += least
-		} else if can {
+	}
+	for w, x := range least {
+		if x >= 0 {
+			cost[1] += x
+		} else if can[w] {
 			cost[0] += p.pegs[w]
 		}
 	}
@@ -67,9 +72,9 @@ func chosenCost(p *coverProblem, chosen []int) (cost [2]int) {
 }
 
 func TestCoverSearchAgainstEveryChoice(t *testing.T) {
-	for seed := range venues(150, 2000) {
+	for seed := range venues(1500, 30000) {
 		rnd := rand.New(rand.NewPCG(uint64(seed), 23))
-		p := randomProblem(rnd, 1+rnd.IntN(12), 1+rnd.IntN(10))
+		p := randomProblem(rnd, 4+rnd.IntN(12), 4+rnd.IntN(7))
 		all := p.fewest()
 		fewest := 0
 		for bruteChoice(p, fewest)[0] > 0 {
@@ -79,9 +84,13 @@ func TestCoverSearchAgainstEveryChoice(t *testing.T) {
 			t.Errorf("seed %d: %v of %d, proven %v", seed, all.chosen, fewest, all.proven)
 		}
 		for most := 1; most <= fewest; most++ {
-			got, want := p.best(all, most), bruteChoice(p, most)
-			if cost := chosenCost(p, got.chosen); !got.proven || len(got.chosen) > most || cost != want {
-				t.Errorf("seed %d, most %d: %v costs %v, proven %v; want %v", seed, most, got.chosen, cost, got.proven, want)
+			want := bruteChoice(p, most)
+			plain := p.bestSearch(most) // from nothing, with no exchanges first
+			plain.consider(nil)
+			for _, got := range []choice{p.best(all, most), plain.prove()} {
+				if cost := chosenCost(p, got.chosen); !got.proven || len(got.chosen) > most || cost != want {
+					t.Errorf("seed %d, most %d: %v costs %v, proven %v; want %v", seed, most, got.chosen, cost, got.proven, want)
+				}
 			}
 		}
 	}
