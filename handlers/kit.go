@@ -230,7 +230,11 @@ func (s *server) refuseKit(w http.ResponseWriter, r *http.Request, form url.Valu
 		code, fill.Problems = status(err), []string{sentence(err)}
 	}
 	fill.Problems = append([]string{"Nothing was saved."}, fill.Problems...)
-	return render(r.Context(), w, code, web.Kit(s.kitPage(c, m, fill, kept, withName)))
+	page := s.kitPage(c, m, fill, kept, withName)
+	if form != nil {
+		page.Kept = "That is what makes sense of what you wrote. All you wrote stands below: put it right, and save it."
+	}
+	return render(r.Context(), w, code, web.Kit(page))
 }
 
 // unreadable is what is said of a form that cannot be read.
