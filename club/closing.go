@@ -133,8 +133,11 @@ func (c Closure) Done(now time.Time, loc *time.Location) string {
 		verb = " are closed"
 	}
 	when := " from now"
-	if c.From.After(now) {
+	switch {
+	case c.From.After(now):
 		when = " from " + c.From.In(loc).Format(closureTime)
+	case c.From.Before(now.Add(-time.Minute)):
+		when = " since " + c.From.In(loc).Format(closureTime)
 	}
 	if !c.To.IsZero() {
 		when += " until " + c.To.In(loc).Format(closureTime)

@@ -1,7 +1,6 @@
 package club
 
 import (
-	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -14,7 +13,7 @@ const OutingsMost = 60
 const nearLevelM = 0.15
 
 // colours are all there are, from the clearest.
-var colours = []Colour{Clear, Tinged, Coloured, Thick}
+var colours = [...]Colour{Clear, Tinged, Coloured, Thick}
 
 // Fished is how often a peg was fished, and what the water was like near the sheet's
 // level. It says nothing of who fished.
@@ -40,8 +39,10 @@ type ColourTimes struct {
 // sheet has no level.
 func (s *Sheet) Fished() Fished {
 	f := Fished{NearM: nearLevelM}
+	var times [len(colours)]int
 	since := s.Now.AddDate(-1, 0, 0)
-	for _, o := range s.Outings {
+	for i := range s.Outings {
+		o := &s.Outings[i]
 		if !o.At.After(since) || o.At.After(s.Now) {
 			continue
 		}
@@ -50,19 +51,20 @@ func (s *Sheet) Fished() Fished {
 			f.Last = o.At
 		}
 		if s.Level.Known && o.LevelM != nil && math.Round(1000*math.Abs(*o.LevelM-s.DatumM())) <= 1000*nearLevelM {
-			f.add(o)
+			f.addNear(o, &times)
 		}
 	}
 	f.More = f.Times >= OutingsMost
-	slices.SortFunc(f.Colours, func(a, b ColourTimes) int {
-		return cmp.Or(b.Times-a.Times, slices.Index(colours, a.Colour)-slices.Index(colours, b.Colour))
-	})
+	f.Colours = mostOften(times)
 	return f
 }
 
-// add counts an outing near the level.
-func (f *Fished) add(o Outing) {
+// addNear counts an outing near the level.
+func (f *Fished) addNear(o *Outing, times *[len(colours)]int) {
 	f.Near++
+	if i := slices.Index(colours[:], o.Colour); i >= 0 {
+		times[i]++
+	}
 	if t := o.TemperatureC; t != nil {
 		if f.LowC == nil || *t < *f.LowC {
 			f.LowC = t
@@ -71,13 +73,20 @@ func (f *Fished) add(o Outing) {
 			f.HighC = t
 		}
 	}
-	if o.Colour == "" {
-		return
+}
+
+// mostOften lists the colours there were, the most frequent first.
+func mostOften(times [len(colours)]int) []ColourTimes {
+	var out []ColourTimes
+	for i, n := range times {
+		if n == 0 {
+			continue
+		}
+		if out == nil {
+			out = make([]ColourTimes, 0, len(colours))
+		}
+		out = append(out, ColourTimes{colours[i], n})
 	}
-	i := slices.IndexFunc(f.Colours, func(c ColourTimes) bool { return c.Colour == o.Colour })
-	if i < 0 {
-		f.Colours = append(f.Colours, ColourTimes{o.Colour, 1})
-		return
-	}
-	f.Colours[i].Times++
+	slices.SortStableFunc(out, func(a, b ColourTimes) int { return b.Times - a.Times })
+	return out
 }

@@ -77,6 +77,10 @@ func TestClosingWords(t *testing.T) {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}
+	since := club.Closure{FromLabel: "1", ToLabel: "1", From: autumn.Add(-time.Hour), Reason: "Works"}
+	if got := since.Done(autumn, loc); got != "Peg 1 is closed since Sat 18 October 09:00: Works." {
+		t.Error(got)
+	}
 	r := club.LevelRule{FromLabel: "1", ToLabel: "3", AboveM: ptr(1.5), Effect: club.NoFishing, Text: "Mud"}
 	if got := r.Done(0.1, loc); got != "Set for pegs 1 to 3: Above 1.40 m no fishing: Mud." {
 		t.Error(got)

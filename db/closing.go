@@ -84,7 +84,8 @@ type closer struct {
 }
 
 // asCloser does a write in one transaction with the look whether the writer may: a
-// session that ends, or a role that changes, meanwhile waits for the write.
+// session that ends, or a role that changes, meanwhile waits for the write. Writes at
+// one venue wait for each other, so that one sees what the other set.
 func (db *DB) asCloser(ctx context.Context, who club.Writer, venue string, now time.Time, do func(*closer) error) error {
 	err := pgx.BeginFunc(ctx, db.pool, func(tx pgx.Tx) error {
 		c := &closer{tx: tx}
@@ -94,7 +95,7 @@ func (db *DB) asCloser(ctx context.Context, who club.Writer, venue string, now t
 		var offset *int32
 		err := tx.QueryRow(ctx, `
 			select v.id, v.name, (select z.offset_mm from gauge_zeros z where z.gauge_id = v.gauge_id and z.valid_from <= $2 order by z.valid_from desc limit 1)
-			from venues v where v.slug = $1 for share of v`, venue, now).Scan(&c.venueID, &c.venue, &offset)
+			from venues v where v.slug = $1 for no key update of v`, venue, now).Scan(&c.venueID, &c.venue, &offset)
 		if err != nil {
 			return err
 		}
@@ -178,8 +179,23 @@ func closing(err error, what, venue string) error {
 	return fail(err, "db.%s(%q)", what, venue)
 }
 
+// sameClosure finds the closure that says the same: a button pressed twice sets one.
+const sameClosure = `
+	select ` + closureColumns + ` from closures c` + closurePegs + `
+	where c.venue_id = $1 and ` + standsOrComes + ` and c.from_peg_id is not distinct from $3 and c.to_peg_id is not distinct from $4
+	  and c.reason = $5 and c.to_at is not distinct from $6 and (c.from_at between $7::timestamptz - interval '1 minute' and $7::timestamptz + interval '1 minute' or c.from_at <= $2 and $7 <= $2)
+	order by c.id limit 1`
+
+// sameRule finds the rule that says the same.
+const sameRule = `
+	select ` + ruleColumns + ` from level_rules r` + rulePegs + `
+	where r.venue_id = $1 and r.peg_id is not distinct from $2 and coalesce(r.to_peg_id, r.peg_id) is not distinct from $3
+	  and r.above_mm is not distinct from $4 and r.below_mm is not distinct from $5 and r.effect = $6 and r.text = $7
+	  and r.from_at is not distinct from $8 and r.to_at is not distinct from $9
+	order by r.id limit 1`
+
 // SetClosure closes a peg, a span of pegs or a venue, and gives the closure as it is
-// kept. It fails with club.Forbidden for a writer who may not, club.Invalid for what
+// kept, which is the one there was where it says the same. It fails with club.Forbidden for a writer who may not, club.Invalid for what
 // makes no sense, and club.Conflict where a peg was renumbered meanwhile.
 func (db *DB) SetClosure(ctx context.Context, who club.Writer, venue string, d club.ClosureDraft, now time.Time) (club.Closure, error) {
 	var out club.Closure
@@ -193,6 +209,13 @@ func (db *DB) SetClosure(ctx context.Context, who club.Writer, venue string, d c
 			return err
 		}
 		out = club.Closure{FromLabel: labels[0], ToLabel: labels[1], From: d.Starts, To: d.Ends, Reason: d.Reason, SetBy: c.name}
+		rows, err := c.tx.Query(ctx, sameClosure, c.venueID, now, from, to, out.Reason, timeOrNull(out.To), out.From)
+		if err != nil {
+			return err
+		}
+		if err := scanClosures(rows, func(_ int64, was club.Closure) { out = was }); err != nil || out.ID != 0 {
+			return err
+		}
 		out.ID, err = insertClosure(ctx, c.tx, c.venueID, from, to, out, c.by)
 		return err
 	})
@@ -244,6 +267,13 @@ func (db *DB) SetRule(ctx context.Context, who club.Writer, venue string, d club
 			out.BelowM = &level
 		} else {
 			out.AboveM = &level
+		}
+		rows, err := c.tx.Query(ctx, sameRule, c.venueID, from, to, mmPtr(out.AboveM), mmPtr(out.BelowM), out.Effect, out.Text, timeOrNull(out.From), timeOrNull(out.To))
+		if err != nil {
+			return err
+		}
+		if err := scanRules(rows, func(_ int64, was club.LevelRule) { out = was }); err != nil || out.ID != 0 {
+			return err
 		}
 		out.ID, err = insertRule(ctx, c.tx, c.venueID, from, to, out)
 		return err

@@ -361,3 +361,42 @@ func TestOutings(t *testing.T) {
 		t.Errorf("the loader wrote who fished %d times", n)
 	}
 }
+
+// TestPressedTwice, or by two at once, sets one closure and one rule.
+func TestPressedTwice(t *testing.T) {
+	t.Parallel()
+	book, s := smallDB(t, nil)
+	var all sync.WaitGroup
+	for i := range 8 {
+		all.Go(func() {
+			d := club.ClosureDraft{From: club.PegRef{Label: "2"}, Reason: "Tree down"}
+			if set, err := book.SetClosure(background(t), onMachine, "near", d, now.Add(time.Duration(i)*time.Second)); err != nil || set.ID != 1 {
+				t.Errorf("%+v, %v", set, err)
+			}
+			r := club.RuleDraft{From: club.PegRef{Label: "2"}, LevelM: 1.1, Effect: club.Caution, Text: "Mud", Ends: now.Add(time.Hour)}
+			if set, err := book.SetRule(background(t), onMachine, "near", r, now); err != nil || set.ID != 1 || !near(*set.AboveM, 1.22) {
+				t.Errorf("%+v, %v", set, err)
+			}
+		})
+	}
+	all.Wait()
+	if n := one[int](s, `select (select count(*) from closures) * 10 + (select count(*) from level_rules)`); n != 11 {
+		t.Errorf("closures and rules: %d", n)
+	}
+	// Another peg, reason, end or beginning is another closure, and so is one after it was lifted.
+	for i, d := range []club.ClosureDraft{
+		{From: club.PegRef{Label: "3"}, Reason: "Tree down"}, {Reason: "Tree down"}, {From: club.PegRef{Label: "2"}, To: club.PegRef{Label: "3"}, Reason: "Tree down"},
+		{From: club.PegRef{Label: "2"}, Reason: "Works"}, {From: club.PegRef{Label: "2"}, Reason: "Tree down", Ends: now.Add(time.Hour)},
+		{From: club.PegRef{Label: "2"}, Reason: "Tree down", Starts: now.Add(time.Hour)},
+	} {
+		if set, err := book.SetClosure(background(t), onMachine, "near", d, now.Add(time.Minute)); err != nil || set.ID == 1 {
+			t.Errorf("%d: %+v, %v", i, set, err)
+		}
+	}
+	if _, err := book.LiftClosure(background(t), onMachine, "near", 1, now.Add(time.Minute)); err != nil {
+		t.Fatal(err)
+	}
+	if set, err := book.SetClosure(background(t), onMachine, "near", club.ClosureDraft{From: club.PegRef{Label: "2"}, Reason: "Tree down"}, now.Add(time.Minute)); err != nil || set.ID == 1 {
+		t.Errorf("after it was lifted: %+v, %v", set, err)
+	}
+}

@@ -3,7 +3,6 @@ package web
 import (
 	"math"
 	"strconv"
-	"strings"
 
 	"levelpeg/club"
 )
@@ -15,56 +14,65 @@ func fishedLines(s *club.Sheet) []string {
 	if f.Times == 0 {
 		return nil
 	}
-	var out []string
-	if water := waterWords(f); water != "" {
-		out = append(out, "Near this level, within "+centimetres(f.NearM)+", the water was "+water+".")
+	out := make([]string, 0, 2)
+	b := make([]byte, 0, 160)
+	if len(f.Colours) > 0 || f.LowC != nil {
+		b = append(b, "Near this level, within "...)
+		b = strconv.AppendInt(b, int64(math.Round(f.NearM*100)), 10)
+		b = append(appendWater(append(b, " cm, the water was "...), &f), '.')
+		out = append(out, string(b))
 	}
-	times := timesWord(f.Times)
+	b = appendTimes(append(b[:0], "Fished "...), f.Times)
 	if f.More {
-		times += " or more"
+		b = append(b, " or more"...)
 	}
-	all := "Fished " + times + " in the last 12 months, last " + ago(max(0, s.Now.Sub(f.Last)))
+	b = append(append(b, " in the last 12 months, last "...), ago(max(0, s.Now.Sub(f.Last)))...)
 	switch {
 	case s.Level.Known && f.Near == 0:
-		all += ", never near this level"
+		b = append(b, ", never near this level"...)
 	case s.Level.Known:
-		all += ", " + timesWord(f.Near) + " near this level"
+		b = append(appendTimes(append(b, ", "...), f.Near), " near this level"...)
 	}
-	return append(out, all+".")
+	return append(out, string(append(b, '.')))
 }
 
-// waterWords is "clear four times, a tinge once; 8 to 13 °C"; empty where nobody said.
-func waterWords(f club.Fished) string {
-	var parts []string
-	for _, c := range f.Colours {
-		parts = append(parts, string(c.Colour)+" "+timesWord(c.Times))
+// appendWater writes "clear four times, a tinge once; 8 to 13 °C".
+func appendWater(b []byte, f *club.Fished) []byte {
+	for i, c := range f.Colours {
+		if i > 0 {
+			b = append(b, ", "...)
+		}
+		b = appendTimes(append(append(b, c.Colour...), ' '), c.Times)
 	}
-	words := strings.Join(parts, ", ")
 	if f.LowC == nil {
-		return words
+		return b
 	}
-	if words != "" {
-		words += "; "
+	if len(f.Colours) > 0 {
+		b = append(b, "; "...)
 	}
-	low, high := degrees(*f.LowC), degrees(*f.HighC)
-	if low == high {
-		return words + low + " °C"
+	low, high := math.Round(*f.LowC), math.Round(*f.HighC)
+	b = appendDegrees(b, low)
+	if high != low {
+		b = appendDegrees(append(b, " to "...), high)
 	}
-	return words + low + " to " + high + " °C"
+	return append(b, " °C"...)
 }
 
-// degrees is to the whole degree, as an angler says it.
-func degrees(c float64) string {
-	return strings.Replace(strconv.Itoa(int(math.Round(c))), "-", "−", 1)
+// appendDegrees writes a whole degree, as an angler says it.
+func appendDegrees(b []byte, c float64) []byte {
+	if c < 0 {
+		b, c = append(b, "−"...), -c
+	}
+	return strconv.AppendInt(b, int64(c), 10)
 }
 
-// timesWord is "once", "twice", "three times".
-func timesWord(n int) string {
+// appendTimes writes "once", "twice", "three times".
+func appendTimes(b []byte, n int) []byte {
 	switch n {
 	case 1:
-		return "once"
+		return append(b, "once"...)
 	case 2:
-		return "twice"
+		return append(b, "twice"...)
 	}
-	return numberWord(n) + " times"
+	return append(append(b, numberWord(n)...), " times"...)
 }
