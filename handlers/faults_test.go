@@ -37,6 +37,9 @@ func (b badBook) FindVenues(context.Context, []string) ([]club.Found, error) { r
 func (b badBook) Asker(context.Context, []byte, time.Time) (club.Club, club.Member, error) {
 	return club.Club{}, club.Member{}, b.fail()
 }
+func (b badBook) VenuePegs(context.Context, string, []byte, time.Time, time.Time) (club.VenuePegs, []club.Reading, error) {
+	return club.VenuePegs{}, nil, b.fail()
+}
 func (b badBook) Ready(context.Context) error { return b.fail() }
 
 var (

@@ -2,6 +2,7 @@ package rig
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -14,6 +15,9 @@ type Cover struct {
 	// and that of those no others fit better. False where the search came to its end
 	// first; Fewest is then the fewest found.
 	Exact bool
+	// Close: every water is served by a float near the best for it. False where
+	// so few rigs could serve all only by looking less closely.
+	Close bool
 }
 
 // Tied is a rig to tie.
@@ -62,6 +66,10 @@ const (
 //     main line with the same olivettes and in fewer hand movements than tying it anew,
 //     as [Diff] counts them. See [TurnTo].
 //
+// and where it is near the best that the kit loads for that water: a quarter of the
+// penalty behind it that Suggest ranks by. Where that takes more than most rigs, half
+// will do, and then any float that suits, and Close is false.
+//
 // Every rig is tied for one of the waters. How well one fits is how far its penalty for
 // pattern and size is behind the best that [Suggest] has for that water and the kit has
 // the weights for, to a thousandth: 0 for the best and for any that is as good. The total
@@ -87,13 +95,31 @@ func CoverWaters(ws []Water, a Aim, k Kit, most int) (Cover, error) {
 		return Cover{}, err
 	}
 	v := newVenue(ws, a, k)
-	c, tied := v.cover(most)
+	c, tied := v.closest(most)
 	for _, t := range tied {
 		c.Rigs = append(c.Rigs, v.tied(t))
 	}
 	slices.SortStableFunc(c.Rigs, func(a, b Tied) int { return cmp.Compare(len(b.Serves), len(a.Serves)) })
 	c.Left = v.left(c.Rigs, most)
 	return c, nil
+}
+
+// slacks are how far behind the best float for a water one that serves it may be, in
+// thousandths of the penalty that [Suggest] ranks by, the nearest first; at the last any
+// that suits will do. A quarter is the least, to a twentieth, at which one float covers
+// a steady reach of even depth, as anglers have it do (common practice, no source).
+var slacks = []int{250, 500, math.MaxInt}
+
+// closest is the cover with the least slack that takes no more than most rigs.
+func (v *venue) closest(most int) (Cover, []tying) {
+	for i, slack := range slacks {
+		c, tied := v.within(slack).cover(most)
+		if c.Fewest <= most || i == len(slacks)-1 {
+			c.Close = i == 0
+			return c, tied
+		}
+	}
+	return Cover{}, nil // not reached: the last slack always answers
 }
 
 // cover solves, and ties what the answer is made of, until all of it holds: what a rig

@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -123,7 +124,7 @@ func TestCoverTrust(t *testing.T) {
 	pairs := 0
 	for seed := range venues(20, 200) {
 		ws, a, k := smallVenue(rand.New(rand.NewPCG(uint64(seed), 31)))
-		for _, kn := range newVenue(ws, a, k).kins {
+		for _, kn := range newVenue(ws, a, k).within(math.MaxInt).kins {
 			for i, m := range kn.members {
 				for _, x := range kn.members {
 					hands, ok := kn.hands(m, x, k)

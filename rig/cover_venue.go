@@ -13,7 +13,10 @@ type venue struct {
 	kit    Kit
 	given  []Water
 	waters []kindOf // those that can be fished, each once, in an order of their own
-	kins   []*kin
+	// members are all the rigs that may be tied, and kins those among them that serve
+	// within the slack there is now.
+	members []*member
+	kins    []*kin
 }
 
 // kindOf is a water, and which of those given are equal to it.
@@ -27,20 +30,31 @@ type kindOf struct {
 func newVenue(ws []Water, a Aim, k Kit) *venue {
 	v := &venue{aim: a, kit: k, given: ws}
 	v.merge()
-	kins := map[string]*kin{}
 	for i := range v.waters {
-		for _, m := range v.membersOf(i) {
-			key := m.offer.floatKey()
-			if kins[key] == nil {
-				kins[key] = &kin{}
-				v.kins = append(v.kins, kins[key])
-			}
-			kins[key].members = append(kins[key].members, m)
+		v.members = append(v.members, v.membersOf(i)...)
+	}
+	return v
+}
+
+// within leaves the rigs no further behind the best of their waters than slack, in
+// thousandths, and groups them by float.
+func (v *venue) within(slack int) *venue {
+	v.kins = nil
+	kins := map[string]*kin{}
+	for _, m := range v.members {
+		if v.behind(m) > slack {
+			continue
 		}
+		key := m.offer.floatKey()
+		if kins[key] == nil {
+			kins[key] = &kin{}
+			v.kins = append(v.kins, kins[key])
+		}
+		kins[key].members = append(kins[key].members, m)
 	}
 	slices.SortFunc(v.kins, func(a, b *kin) int { return cmp.Compare(a.key(), b.key()) })
 	for _, kn := range v.kins {
-		kn.trust(len(v.waters), k)
+		kn.trust(len(v.waters), v.kit)
 	}
 	return v
 }
