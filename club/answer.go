@@ -1,7 +1,6 @@
 package club
 
 import (
-	"errors"
 	"fmt"
 	"math"
 
@@ -105,14 +104,8 @@ func work(key rigKey, kit rig.Kit) (Answer, error) {
 	if a.No = unfishable(key.now); a.No != "" {
 		return a, nil
 	}
-	if kit.Sizes != nil && len(kit.Sizes) == 0 {
-		a.No = "There is no shot in the kit: a float needs some under it."
-		return a, nil
-	}
 	rigs, err := rig.Suggest(key.now, key.aim, kit)
-	var none *rig.NoRigError
-	if errors.As(err, &none) {
-		a.No = none.Why
+	if a.No = noRig(err); a.No != "" {
 		return a, nil
 	}
 	if err != nil {
@@ -173,10 +166,9 @@ func change(from rig.Rig, to rig.Water, aim rig.Aim, kit rig.Kit) (Change, error
 		return Change{No: no}, nil
 	}
 	t, err := rig.TurnTo(from, to, aim, kit)
-	var none *rig.NoRigError
-	switch {
-	case errors.As(err, &none):
-		return Change{No: none.Why}, nil
+	switch no := noRig(err); {
+	case no != "":
+		return Change{No: no}, nil
 	case err != nil:
 		return Change{}, fmt.Errorf("club: rigs for %+v: %w", to, err)
 	case t.Tie:

@@ -100,7 +100,7 @@ func TestEveryTackleLoadsARig(t *testing.T) {
 	for _, chart := range rig.Charts() {
 		for _, shot := range Materials() {
 			for _, olivette := range Materials() {
-				tackle := Tackle{chart.Name, shot, olivette}
+				tackle := Tackle{Chart: chart.Name, Shot: shot, Olivette: olivette}
 				r := first(t, rig.Water{DepthM: 3, PaceMPS: 0.7, DistanceM: 8}, tackle)
 				for _, w := range r.Weights {
 					if want := map[rig.Kind]rig.Material{rig.ShotKind: shot, rig.Olivette: olivette}[w.Kind]; w.Material != want {

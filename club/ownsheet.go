@@ -26,7 +26,8 @@ type OwnSheet struct {
 	Cares  []Care
 	Doubts []string
 	Answer Answer
-	Hang   *Hang // of the first rig; nil where there is none
+	Hang   *Hang    // of the first rig; nil where there is none
+	Fuller *rig.Rig // what a full box would have, where the reader's own kit has none
 }
 
 // NewOwnSheet answers for the water in ask.Own. It fails with club.Invalid for a
@@ -36,14 +37,14 @@ func NewOwnSheet(c Club, m Member, ask Ask, rigs Rigs) (*OwnSheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &OwnSheet{Club: c, Member: m, Now: ask.Now, Loc: loc, Own: ask.Own, Wind: ask.Wind, Aim: ask.Aim, Tackle: ask.Tackle, Hold: ask.Hold}
+	s := &OwnSheet{Club: c, Member: m, Now: ask.Now, Loc: loc, Own: ask.Own, Wind: ask.Wind, Aim: ask.Aim, Tackle: ask.Tackle.keptBy(m), Hold: ask.Hold}
 	if err := ask.check(); err != nil {
 		return nil, err
 	}
 	if _, point := PointByName(ask.Wind.From); point {
 		return nil, Faultf(Invalid, "Without a peg nobody knows which way the river runs: say where the wind blows as you stand, such as in your face.")
 	}
-	kit, err := ask.Tackle.kit()
+	kit, err := s.Tackle.kit()
 	if err != nil {
 		return nil, err
 	}
@@ -92,7 +93,11 @@ func (s *OwnSheet) answer(rigs Rigs, kit Kit) error {
 		up = &w
 	}
 	var err error
-	if s.Answer, err = rigs.Answer(&s.Water, up, s.Aim, kit); err != nil || len(s.Answer.Rigs) == 0 {
+	if s.Answer, err = rigs.Answer(&s.Water, up, s.Aim, kit); err != nil {
+		return err
+	}
+	if len(s.Answer.Rigs) == 0 {
+		s.Fuller, err = fuller(s.Tackle, rigs, &s.Water, s.Aim)
 		return err
 	}
 	if s.Own.TimedS > 0 && s.Own.TimedS < roughTimedS {

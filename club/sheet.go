@@ -52,6 +52,8 @@ type Sheet struct {
 	Aim    rig.Aim
 	Answer Answer
 	Hang   *Hang // of the first rig; nil where there is none
+	// Fuller is the rig a full box would have, where the reader's own kit has none.
+	Fuller *rig.Rig
 }
 
 // LevelShown is the level a sheet answers for.
@@ -125,7 +127,7 @@ func newSheet(v PegView, ask Ask, level LevelShown) (*Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Sheet{PegView: v, Now: ask.Now, Loc: loc, Level: level, Chosen: -1, Tackle: ask.Tackle, Hold: ask.Hold, Own: ask.Own, Wind: ask.Wind, Aim: ask.Aim}
+	s := &Sheet{PegView: v, Now: ask.Now, Loc: loc, Level: level, Chosen: -1, Tackle: ask.Tackle.keptBy(v.Member), Hold: ask.Hold, Own: ask.Own, Wind: ask.Wind, Aim: ask.Aim}
 	s.Blows, _ = ask.Wind.On(v.Peg)
 	s.Stops = v.stops(s.Level.at(), s.When(), loc)
 	if s.Runs, err = ask.Fits.runs(&s.PegView, s.Now, s.Level.Known, s.Level.onDatum(v.Standing.Zero.OffsetM)); err != nil {
@@ -300,11 +302,31 @@ func (s *Sheet) suggest(m *FitMemory, rigs Rigs) error {
 		return err
 	}
 	now := s.blown(run.water())
-	if s.Answer, err = rigs.Answer(&now, up, s.Aim, kit); err != nil || len(s.Answer.Rigs) == 0 {
+	if s.Answer, err = rigs.Answer(&now, up, s.Aim, kit); err != nil {
+		return err
+	}
+	if len(s.Answer.Rigs) == 0 {
+		s.Fuller, err = fuller(s.Tackle, rigs, &now, s.Aim)
 		return err
 	}
 	s.Hang, err = hang(&s.Answer.Rigs[0], s.Answer.For, s.Hold)
 	return err
+}
+
+// fuller is the first rig of the standard kit, where it was a reader's own that has none.
+func fuller(t Tackle, rigs Rigs, w *rig.Water, aim rig.Aim) (*rig.Rig, error) {
+	if t.Kit == "" {
+		return nil, nil
+	}
+	kit, err := StandardTackle().kit()
+	if err != nil {
+		return nil, err
+	}
+	a, err := rigs.Answer(w, nil, aim, kit)
+	if err != nil || len(a.Rigs) == 0 {
+		return nil, err
+	}
+	return &a.Rigs[0], nil
 }
 
 // risen is the chosen run with the river up by RiseM; nil where the club's rule stops

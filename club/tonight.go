@@ -41,6 +41,7 @@ type Tonight struct {
 	Silent []PegWord // pegs or runs nothing can be said of, or no float fishes, and why
 	Waters []PegWater
 	Cover  rig.Cover // its waters are Waters, by their places
+	No     string    // why the kit makes no rig at all, a sentence
 	Edges  []Edge    // either end of the level's range, where that is wide
 }
 
@@ -79,6 +80,7 @@ func NewTonight(v VenuePegs, ask TonightAsk, covers Covers) (*Tonight, error) {
 	if ask.Most == 0 {
 		ask.Most = TieUsual
 	}
+	ask.Tackle = ask.Tackle.keptBy(v.Member)
 	t := &Tonight{VenuePegs: v, Asked: ask, Now: ask.Now, Loc: loc}
 	if err := ask.check(); err != nil {
 		return nil, err
@@ -275,7 +277,10 @@ func (t *Tonight) cover(covers Covers, kit Kit) error {
 		ws[i] = t.Waters[i].Water
 	}
 	var err error
-	if t.Cover, err = covers.Cover(ws, t.Asked.Aim, kit, t.Asked.Most); err != nil {
+	if t.Cover, err = covers.Cover(ws, t.Asked.Aim, kit, t.Asked.Most); err == nil {
+		return nil
+	}
+	if t.No = noRig(err); t.No == "" {
 		return fmt.Errorf("club: what to tie at %s: %w", t.Venue.Slug, err)
 	}
 	return nil

@@ -32,6 +32,27 @@ func (s *server) kitOf(r *http.Request, m club.Member) (*club.MyKit, error) {
 	return kept, nil
 }
 
+// kitIn puts the kit a request goes by into its tackle: the one in the address, or none
+// where that says none, or the phone's. The member's own, which comes with the page's
+// book, goes before the phone's.
+func kitIn(r *http.Request, q url.Values, t club.Tackle) (club.Tackle, error) {
+	if !q.Has("kit") {
+		if c, err := r.Cookie(kitCookie); err == nil && c.Value != "" {
+			t.Kit, t.From = c.Value, club.KitPhone
+		}
+		return t, nil
+	}
+	if q.Get("kit") == "none" {
+		t.From = club.KitOff
+		return t, nil
+	}
+	if _, err := club.ParseMyKit(q.Get("kit")); err != nil {
+		return t, err
+	}
+	t.Kit, t.From = q.Get("kit"), club.KitAsked
+	return t, nil
+}
+
 // sentKit is the kit that the address has, and whether it says anything of one.
 func sentKit(r *http.Request) (kit *club.MyKit, asked bool, err error) {
 	q := r.URL.Query()

@@ -42,7 +42,7 @@ func (s *server) pegJSON(w http.ResponseWriter, r *http.Request) error {
 // sheet answers the request. A problem with what was asked comes beside the sheet
 // as it is without the asking.
 func (s *server) sheet(r *http.Request) (sheet *club.Sheet, problem, err error) {
-	ask, wall, problem := s.ask(r.URL.Query())
+	ask, wall, problem := s.ask(r, r.URL.Query())
 	v, err := s.pegBook(r, &ask, wall)
 	if err != nil && club.KindOf(err) != club.Invalid {
 		return nil, nil, err
@@ -96,14 +96,15 @@ func (s *server) goneOn(ctx context.Context, gauge string, now time.Time) (*hydr
 }
 
 // ask is what a query asks of a sheet, and what in it makes no sense.
-func (s *server) ask(q url.Values) (club.Ask, club.Wall, error) {
+func (s *server) ask(r *http.Request, q url.Values) (club.Ask, club.Wall, error) {
 	level, badLevel := parse.Level(q)
 	wall, badMoment := parse.Moment(q)
 	tackle, badTackle := parse.Tackle(q)
+	tackle, badKit := kitIn(r, q, tackle)
 	hold, badHold := parse.Hold(q)
 	own, badOwn := parse.Own(q)
 	wind, badWind := parse.Breeze(q)
 	aim, badAim := parse.Aim(q)
 	ask := club.Ask{LevelM: level, Run: q.Get("run"), Tackle: tackle, Hold: hold, Own: own, Wind: wind, Aim: aim, Fits: s.fits, Now: s.now()}
-	return ask, wall, errors.Join(badLevel, badMoment, badTackle, badHold, badOwn, badWind, badAim)
+	return ask, wall, errors.Join(badLevel, badMoment, badTackle, badKit, badHold, badOwn, badWind, badAim)
 }

@@ -50,7 +50,7 @@ func (s *server) ownSheet(r *http.Request) (sheet *club.OwnSheet, problem, err e
 	if err != nil {
 		return nil, nil, err
 	}
-	ask, _, problem := s.ask(r.URL.Query())
+	ask, _, problem := s.ask(r, r.URL.Query())
 	sheet, err = club.NewOwnSheet(c, m, ask, s.rigs)
 	if club.KindOf(err) != club.Invalid {
 		return sheet, problem, err

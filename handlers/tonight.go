@@ -62,7 +62,7 @@ func (s *server) tonightJSON(w http.ResponseWriter, r *http.Request) error {
 // without it.
 func (s *server) tieUp(r *http.Request) (t *club.Tonight, problem, err error) {
 	q := given(r.URL.Query())
-	base, wall, badAsk := s.ask(q)
+	base, wall, badAsk := s.ask(r, q)
 	base.Own, base.Hold = club.Own{}, nil // of a peg, and not of a whole water
 	most, badMost := parse.Tie(q)
 	from, to, badSection := parse.Section(q)
@@ -76,7 +76,7 @@ func (s *server) tieUp(r *http.Request) (t *club.Tonight, problem, err error) {
 	t, err = club.NewTonight(v, ask, s.covers)
 	if club.KindOf(err) == club.Invalid {
 		problem = errors.Join(problem, err)
-		plain := club.TonightAsk{Ask: club.Ask{LevelM: ask.LevelM, At: ask.At, River: ask.River, Fits: s.fits, Now: ask.Now}}
+		plain := club.TonightAsk{Ask: club.Ask{LevelM: ask.LevelM, At: ask.At, River: ask.River, Tackle: ask.Tackle, Fits: s.fits, Now: ask.Now}}
 		t, err = club.NewTonight(v, plain, s.covers)
 	}
 	return t, problem, err

@@ -45,14 +45,15 @@ func bruteRigs(ws []Water, a Aim, k Kit) []bruteRig {
 }
 
 // bruteBehind is what a rig's float is behind the best, each float asked about as the
-// only one in the kit: the best pattern, in the lightest size the kit has weights for.
+// only one in the kit: the best pattern, in the lightest size the kit has weights for
+// that is not too heavy to serve.
 func bruteBehind(r Rig, w Water, a Aim, k Kit) int {
 	mine, best := 0.0, math.Inf(1)
 	for _, p := range Patterns() {
 		if _, outside := p.suits(w.known(), a); outside != "" {
 			continue
 		}
-		found := false
+		found, carries := false, false
 		for _, size := range p.held(k) {
 			if found && p.ID != r.Pattern {
 				break
@@ -63,6 +64,10 @@ func bruteBehind(r Rig, w Water, a Aim, k Kit) int {
 			if !ok || o.outside != "" {
 				continue
 			}
+			if lightest := !carries; bruteLighter(p, k, o) > 1 && !lightest {
+				continue
+			}
+			carries = true
 			if p.ID == r.Pattern && size.grams == r.CapacityG {
 				mine = o.penalty
 			}
@@ -75,6 +80,17 @@ func bruteBehind(r Rig, w Water, a Aim, k Kit) int {
 		}
 	}
 	return int(math.Round(1000 * max(0, mine-best)))
+}
+
+// bruteLighter is how many lighter sizes the pattern is made in would do.
+func bruteLighter(p Pattern, k Kit, o offer) int {
+	n := 0
+	for _, c := range p.ladder(k.Chart) {
+		if c.grams < 0.95*o.size().grams && c.grams >= 0.97*o.need.grams {
+			n++
+		}
+	}
+	return n
 }
 
 // bruteBest is the choice of n at most that serves most, and of those has the least sum

@@ -35,7 +35,16 @@ func tacklePairs(s *club.Sheet) []Pair { return append(shotPairs(s), holdPair(s.
 func shotPairs(s *club.Sheet) []Pair { return shotPairsOf(s.Tackle) }
 
 func shotPairsOf(t club.Tackle) []Pair {
+	switch t.From {
+	case club.KitAsked:
+		return []Pair{{"kit", t.Kit}}
+	case club.KitMember, club.KitPhone:
+		return nil
+	}
 	var out []Pair
+	if t.From == club.KitOff {
+		out = append(out, Pair{"kit", "none"})
+	}
 	usual := club.StandardTackle()
 	for _, p := range []struct{ name, value, usual string }{
 		{"chart", t.Chart, usual.Chart},
