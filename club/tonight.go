@@ -71,7 +71,8 @@ type Covers interface {
 }
 
 // NewTonight answers for a venue. It fails with club.Invalid for a level no board
-// reads, a section that is none, a run no peg has, or tackle not known here.
+// reads, a section that is none, a run no peg has, or tackle not known here. With no
+// covers it finds the waters alone.
 func NewTonight(v VenuePegs, ask TonightAsk, covers Covers) (*Tonight, error) {
 	loc, err := v.Club.Zone()
 	if err != nil {
@@ -269,7 +270,7 @@ func (t *Tonight) water(s *Sheet, r *RunSheet) {
 
 // cover fills Cover, unless something forbids fishing all along.
 func (t *Tonight) cover(covers Covers, kit Kit) error {
-	if len(t.Waters) == 0 || len(t.Stops) > 0 {
+	if len(t.Waters) == 0 || len(t.Stops) > 0 || covers == nil {
 		return nil
 	}
 	ws := make([]rig.Water, len(t.Waters))

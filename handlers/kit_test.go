@@ -448,6 +448,14 @@ func TestKitOfAMember(t *testing.T) {
 	if page := s.get("/kit", al...); strings.Contains(page.body, "3 floats") || !strings.Contains(page.body, "You have not said what you carry") {
 		t.Error("Al sees Jo's kit")
 	}
+	for _, path := range []string{"/venues/sallow-reach/pegs/14.json", tonight + ".json", "/rig.json?depth=1.8&pace=0.5"} {
+		if j := s.get(path, jo...); !strings.Contains(j.body, `"kit":"`+juniorCode+`","kit_from":"member"`) {
+			t.Errorf("%s goes without Jo's kit: %.300s", path, j.body)
+		}
+		if j := s.get(path, al...); strings.Contains(j.body, juniorCode) {
+			t.Errorf("%s goes by Jo's kit for Al", path)
+		}
+	}
 	// The name comes before the phone, and a phone's kit can be kept with the name.
 	both := func(session []string, code string) []string {
 		return []string{"Cookie", session[1] + "; levelpeg_kit=" + code}

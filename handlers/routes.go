@@ -44,6 +44,7 @@ func (s *server) routes() http.Handler {
 	// Anyone: what they carry themselves, kept with their name or on their phone.
 	r.Get("/kit", s.page(s.kit))
 	r.Post("/kit", s.page(s.keepKit))
+	r.Get("/kit/help", s.page(s.kitHelp))
 	r.Get("/kit.json", s.json(s.kitJSON))
 	// A secretary or a bailiff, which the book itself sees to.
 	r.Post("/venues/{venue}/closures", s.page(s.setClosure))

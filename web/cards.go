@@ -70,9 +70,21 @@ func (m *CardMemory) recall(a *club.Answer, t club.Tackle) (*piece, error) {
 
 // cardsOf renders the cards.
 func cardsOf(a *club.Answer, t club.Tackle) templ.Component {
-	all := []templ.Component{shotChoice(shotChoices(t)), rigCardFirst(rigCard(&a.Rigs[0], a.For, 0)), changes(changeLines(a)), fishChanges(fishLines(a))}
+	all := []templ.Component{tackleChoice(t), rigCardFirst(rigCard(&a.Rigs[0], a.For, 0)), changes(changeLines(a)), fishChanges(fishLines(a))}
 	for i := 1; i < len(a.Rigs); i++ {
 		all = append(all, rigCardMore(rigCard(&a.Rigs[i], a.For, i)))
 	}
 	return templ.Join(append(all, afterCards(leadWords(a.Rigs)))...)
 }
+
+// tackleChoice is the reader's own kit in words; or, where they have not said what they
+// carry, the choice of shot.
+func tackleChoice(t club.Tackle) templ.Component {
+	if m := t.MyKit(); m != nil {
+		return kitLine(m.Words(), kitSays[t.From])
+	}
+	return shotChoice(shotChoices(t))
+}
+
+// kitSays are whose kit it is.
+var kitSays = map[club.KitFrom]string{club.KitAsked: "The kit in this address", club.KitMember: "Your kit", club.KitPhone: "Your kit"}

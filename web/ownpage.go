@@ -18,6 +18,7 @@ type OwnPage struct {
 	Lacks   string
 	Answer  *AnswerLine
 	No      string
+	Fuller  *FullerLine
 	Wind    string
 	Cares   []club.Care
 	Doubts  []string
@@ -57,13 +58,14 @@ func NewOwnPage(a Assets, m *CardMemory, s *club.OwnSheet) OwnPage {
 		p.Wind = "Wind force " + strconv.Itoa(s.Wind.Force) + " (" + forces[s.Wind.Force] + "), " + windWays[rig.Wind(s.Wind.From)] + "."
 	}
 	p.Section, p.Drawn = ownSection(s), true
+	p.Fuller = fullerLine(s.Fuller, "/rig"+queryOf(ownPairs(s.Own), dayPairs(s.Wind, s.Aim), kitNone))
 	p.addRigs(m, s)
 	return p
 }
 
 func (p *OwnPage) addRigs(m *CardMemory, s *club.OwnSheet) {
 	if len(s.Answer.Rigs) == 0 {
-		p.Shot = shotChoice(shotChoices(s.Tackle.Spelt()))
+		p.Shot = tackleChoice(s.Tackle.Spelt())
 		return
 	}
 	first := &s.Answer.Rigs[0]

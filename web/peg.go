@@ -28,6 +28,8 @@ type PegPage struct {
 	Doubts    []string // what is unsure of the run the rigs are for
 	Answer    *AnswerLine
 	NoRig     string
+	ByKit     string      // the address by the reader's own kit, where a full box was asked for
+	Fuller    *FullerLine // what a full box would have; nil where the reader's own kit does
 	Cares     []club.Care
 	Section   draw.Section
 	Steps     LevelSteps
@@ -125,8 +127,12 @@ func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 	p.Section, p.Steps, p.JSON = section(s), steps(s), address(s, s.Peg.Label+".json", askedPairs(s), runPair(chosenSlug(s)), chosen(s), ownPairs(s.Own))
 	p.Own, p.Wind, p.OwnKeep, p.OwnForm = ownLine(s), windLine(s.Wind, s.Blows), ownKeep(s), ownPart(s)
 	p.ShotKeep = shotKeep(s)
+	if s.Tackle.From == club.KitOff {
+		p.ByKit = address(s, s.Peg.Label, askedPairs(s), runPair(chosenSlug(s)), ownPairs(s.Own), dayPairs(s.Wind, s.Aim))
+	}
+	p.Fuller = fullerLine(s.Fuller, address(s, s.Peg.Label, askedPairs(s), runPair(chosenSlug(s)), ownPairs(s.Own), dayPairs(s.Wind, s.Aim), kitNone))
 	if len(s.Answer.Rigs) == 0 && s.Answer.No != "" { // another shot may mend that
-		p.Shot = shotChoice(shotChoices(s.Tackle.Spelt()))
+		p.Shot = tackleChoice(s.Tackle.Spelt())
 	}
 	p.addRigs(m, s)
 	p.Notes, p.Fished = noteLines(s), fishedLines(s)

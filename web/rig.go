@@ -22,6 +22,7 @@ type RigCard struct {
 	Stops         []string // why the rig is not to be used; shown before anything else of it
 	Cares         []string
 	Findings      []string
+	Wants         []string // what the kit lacks for it
 	Drawing       draw.String
 }
 
@@ -48,6 +49,9 @@ func rigCard(r *rig.Rig, water rig.Water, i int) RigCard {
 		Tackle:  append(tackle(r), feedPair(r, water)...),
 		Why:     r.Why,
 		Drawing: draw.String{SetM: r.SetM, HookLengthM: r.HookLengthM, Weights: drawnWeights(r)},
+	}
+	for _, w := range r.Wants {
+		c.Wants = append(c.Wants, w.Text)
 	}
 	for j := len(r.Weights) - 1; j >= 0; j-- {
 		c.Beads = append(c.Beads, beadLine(r.Weights[j]))
@@ -86,14 +90,31 @@ func against(r *rig.Rig) string {
 }
 
 func tackle(r *rig.Rig) []Pair {
-	return []Pair{
-		{"Hook length", fmt.Sprintf("%s of %s mm, about %s kg (%s)", centimetres(r.HookLengthM), fixed(r.HookLengthMM, 2), fixed(r.HookLengthKg, 1), pounds(r.HookLengthKg))},
-		{"Main line", fmt.Sprintf("%s, %s mm, about %s kg (%s)", r.MainLine, fixed(r.MainLineMM, 2), fixed(r.MainLineKg, 1), pounds(r.MainLineKg))},
+	out := []Pair{
+		{"Hook length", centimetres(r.HookLengthM) + " of " + lineSpec(r.HookLengthMM, r.HookLengthKg, r.HookLengthBy)},
+		{"Main line", r.MainLine + ", " + lineSpec(r.MainLineMM, r.MainLineKg, r.MainLineBy)},
 		{"Strengths", r.HookLengthFrom},
 		{"Rod", rodWords(r.RodFtLow, r.RodFtHigh)},
 		{"Hold back", r.HoldBackWords},
 		{"Settles", settleWords(r)},
 	}
+	if len(r.Wind) > 0 {
+		out = append(out, Pair{"In this wind", strings.Join(r.Wind, " ")})
+	}
+	return out
+}
+
+// lineSpec is a line's diameter and what it holds, by its label or about that by a chart;
+// a braid whose label nobody read holds nobody knows what.
+func lineSpec(mm, kg float64, by rig.Basis) string {
+	about := "about "
+	if by == rig.ByLabel {
+		about = "by its label "
+	}
+	if kg == 0 {
+		return fixed(mm, 2) + " mm"
+	}
+	return fmt.Sprintf("%s mm, %s%s kg (%s)", fixed(mm, 2), about, fixed(kg, 1), pounds(kg))
 }
 
 // windFor is the wind a rig was worked out for.

@@ -85,6 +85,9 @@ func shotChoices(t club.Tackle) ShotChoices {
 
 func shotKeep(s *club.Sheet) []Pair {
 	keep := append(append(askedPairs(s), runPair(chosenSlug(s))...), ownPairs(s.Own)...)
+	if s.Tackle.From == club.KitOff {
+		keep = append(keep, kitNone...)
+	}
 	return append(append(keep, dayPairs(s.Wind, s.Aim)...), holdPair(s.Hold)...)
 }
 
@@ -115,4 +118,16 @@ func materialOptions(now rig.Material) []Option {
 		out = append(out, Option{string(m), capital(string(m)), m == now})
 	}
 	return out
+}
+
+// FullerLine says what rig a full box would have.
+type FullerLine struct{ Rig, Href string }
+
+var kitNone = []Pair{{"kit", "none"}}
+
+func fullerLine(r *rig.Rig, href string) *FullerLine {
+	if r == nil {
+		return nil
+	}
+	return &FullerLine{Rig: inFull(r), Href: href}
 }

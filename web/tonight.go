@@ -30,6 +30,10 @@ type TonightPage struct {
 	Silent    []club.PegWord
 	Form      TonightForm
 	Lead      string
+	Kit       string // the reader's own kit in words; empty where they have not said
+	KitSays   string
+	Full      string // the same with a full box
+	Help      string // what would help the kit most here
 	Text      string // the same to keep, as plain text
 	JSON      string
 	Venue     string // its address
@@ -40,6 +44,7 @@ type EdgeLine struct{ Level, Href, Say string }
 
 // TiedCard is a rig to tie and the pegs it serves.
 type TiedCard struct {
+	Name   string
 	Head   string // "1. 4 × No.4 stick"
 	Serves string // "Pegs 1 to 6 and 9"
 	Card   RigCard
@@ -92,6 +97,12 @@ func NewTonightPage(a Assets, t *club.Tonight) TonightPage {
 		rigs = append(rigs, t.Cover.Rigs[i].Rig)
 	}
 	p.Left, p.Draw = leftWords(t), drawnPegs(t)
+	if m := t.Asked.Tackle.MyKit(); m != nil {
+		full := *t
+		full.Asked.Tackle = club.Tackle{From: club.KitOff}
+		p.Kit, p.KitSays, p.Full = m.Words(), kitSays[t.Asked.Tackle.From], path+queryOf(tonightPairs(&full))
+		p.Help = "/kit/help" + queryOf([]Pair{{"venue", t.Venue.Slug}}, shotPairsOf(t.Asked.Tackle))
+	}
 	if len(rigs) > 0 {
 		p.Lead = leadWords(rigs)
 	}
@@ -139,14 +150,26 @@ func edgeWords(t *club.Tonight, e *club.Edge) string {
 func tiedCard(t *club.Tonight, i int) TiedCard {
 	tied := &t.Cover.Rigs[i]
 	c := TiedCard{
-		Head: strconv.Itoa(i+1) + ". " + tied.Rig.Name, Card: rigCard(&tied.Rig, t.Waters[tied.For].Water, i),
+		Head: strconv.Itoa(i+1) + ". " + tiedName(t, i), Card: rigCard(&tied.Rig, t.Waters[tied.For].Water, i),
 		Serves: servesWords(t, tied),
 	}
+	c.Name = tiedName(t, i)
 	c.Card.ID = "rig-" + strconv.Itoa(i+1)
 	for _, s := range tied.Serves {
 		c.Rows = append(c.Rows, servedRow(t, &s))
 	}
 	return c
+}
+
+// tiedName is a rig's name, with its lines where another that is tied has the same.
+func tiedName(t *club.Tonight, i int) string {
+	r := &t.Cover.Rigs[i].Rig
+	for j := range t.Cover.Rigs {
+		if j != i && t.Cover.Rigs[j].Rig.Name == r.Name {
+			return r.Name + " on " + fixed(r.MainLineMM, 2) + " mm, hook length " + fixed(r.HookLengthMM, 2) + " mm"
+		}
+	}
+	return r.Name
 }
 
 func servedRow(t *club.Tonight, s *rig.Served) ServedRow {
@@ -278,6 +301,8 @@ func tonightAnswer(t *club.Tonight) string {
 		return "Without a level there is nothing to tie for. Ask for the level you expect."
 	case len(t.Waters) == 0:
 		return "No peg here can be answered for: see below why."
+	case t.No != "":
+		return t.No
 	case len(c.Rigs) == 0:
 		return "No rig can be worked out for these waters: see below why."
 	}
@@ -298,6 +323,9 @@ func tonightAnswer(t *club.Tonight) string {
 	}
 	if c.Fewest > len(c.Rigs) {
 		say += fmt.Sprintf(" For every one that can be served it takes %d.", c.Fewest)
+	}
+	if !c.Close {
+		say += " So few do it only by looking less closely: tie more where a better float is named."
 	}
 	if !c.Exact {
 		say += " Fewer may do: the search was cut short."
@@ -412,7 +440,7 @@ func TonightText(b *bytes.Buffer, t *club.Tonight) {
 	}
 	for i := range t.Cover.Rigs {
 		tied := &t.Cover.Rigs[i]
-		fmt.Fprintf(b, "\n%d. %s\nTie %s\n", i+1, strings.ToUpper(tied.Rig.Name), inFull(&tied.Rig))
+		fmt.Fprintf(b, "\n%d. %s\nTie %s\n", i+1, strings.ToUpper(tiedName(t, i)), inFull(&tied.Rig))
 		for _, s := range tied.Serves {
 			r := servedRow(t, &s)
 			fmt.Fprintf(b, "  Peg %s, %s: %s, %s. Set it at %s. %s\n", r.Peg, r.Run, r.Depth, r.Pace, r.Set, strings.TrimSpace(r.Do+betterWords(r.Better)))

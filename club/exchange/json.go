@@ -242,6 +242,7 @@ type Sheet struct {
 	NoRig    string    `json:"no_rig_because,omitempty"`
 	Tackle   Tackle    `json:"shot"`
 	Rigs     []Rig     `json:"rigs"`
+	Fuller   *Rig      `json:"with_a_full_box,omitempty"`
 	Hang     *Hang     `json:"first_rig_hangs"`
 	IfWind   *Change   `json:"if_wind_force_6"`
 	IfRise   *Change   `json:"if_river_up_0_30_m"`
@@ -279,6 +280,13 @@ type Tackle struct {
 	Chart    string `json:"chart"`
 	Shot     string `json:"shot"`
 	Olivette string `json:"olivette"`
+	Kit      string `json:"kit,omitempty"`      // a kit's code
+	KitFrom  string `json:"kit_from,omitempty"` // address, member or phone
+}
+
+func tackle(t club.Tackle) Tackle {
+	t = t.Spelt()
+	return Tackle{t.Chart, string(t.Shot), string(t.Olivette), t.Kit, string(t.From)}
 }
 
 // Hang is how the first rig hangs, held back as asked or as it is meant to be.
@@ -369,8 +377,16 @@ type Rig struct {
 	PaceHighMPS  float64  `json:"right_to_pace_mps"`
 	DepthLowM    float64  `json:"right_from_depth_m"`
 	DepthHighM   float64  `json:"right_to_depth_m"`
+	Wind         []string `json:"in_this_wind"`
+	Wants        []Want   `json:"kit_lacks"`
 	Why          []string `json:"why"`
 	Findings     []string `json:"findings"`
+}
+
+// Want is something the kit lacks for a rig.
+type Want struct {
+	What string `json:"what"`
+	Say  string `json:"say"`
 }
 
 // Weight is one kind of weight in one place or spread between two.
@@ -412,8 +428,10 @@ func NewSheet(s *club.Sheet) Sheet {
 	for i := range s.Answer.Rigs {
 		out.Rigs = append(out.Rigs, NewRig(&s.Answer.Rigs[i]))
 	}
-	t := s.Tackle.Spelt()
-	out.Tackle, out.Hang = Tackle{t.Chart, string(t.Shot), string(t.Olivette)}, hang(s.Hang)
+	out.Tackle, out.Hang = tackle(s.Tackle), hang(s.Hang)
+	if s.Fuller != nil {
+		out.Fuller = new(NewRig(s.Fuller))
+	}
 	for _, t := range s.Answer.IfFish {
 		out.IfFish = append(out.IfFish, Turned{string(t.When), orEmpty(t.Do)})
 	}
@@ -493,13 +511,16 @@ func NewRig(r *rig.Rig) Rig {
 		SetM: round(r.SetM, 2), HoldBack: r.HoldBack, TiltDeg: round(r.TiltDeg, 1), LiftM: round(r.LiftM, 3),
 		SettleS: round(r.SettleS, 1), SettleM: round(r.SettleM, 1),
 		AheadM: round(r.AheadM, 3), DepthLowM: round(r.DepthLowM, 2), DepthHighM: round(r.DepthHighM, 2),
-		PaceLowMPS: round(r.PaceLowMPS, 2), PaceHighMPS: round(r.PaceHighMPS, 2), Why: orEmpty(r.Why), Findings: []string{},
+		PaceLowMPS: round(r.PaceLowMPS, 2), PaceHighMPS: round(r.PaceHighMPS, 2), Why: orEmpty(r.Why), Findings: []string{}, Wind: orEmpty(r.Wind), Wants: []Want{},
 	}
 	for _, w := range r.Weights {
 		out.Weights = append(out.Weights, Weight{
 			Kind: string(w.Kind), Size: w.Size, Material: string(w.Material), Role: string(w.Role), Count: w.Count,
 			EachG: round(w.EachG, 4), FromM: round(w.AtM, 2), ToM: round(w.ToM, 2),
 		})
+	}
+	for _, w := range r.Wants {
+		out.Wants = append(out.Wants, Want{string(w.What), w.Text})
 	}
 	for _, f := range r.Findings {
 		out.Findings = append(out.Findings, f.Text)

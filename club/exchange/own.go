@@ -59,10 +59,9 @@ type OwnSheet struct {
 
 // NewOwnSheet shapes a sheet of no peg.
 func NewOwnSheet(s *club.OwnSheet) OwnSheet {
-	t := s.Tackle.Spelt()
 	out := OwnSheet{
 		Own: own(s.Own), Wind: wind(s.Wind, rig.Wind(s.Wind.From)), Fish: s.Aim.Fish, Bait: s.Aim.Bait, Lacks: s.Lacks, Cautions: cautions(s.Cares),
-		Doubts: orEmpty(s.Doubts), NoRig: s.Answer.No, Tackle: Tackle{t.Chart, string(t.Shot), string(t.Olivette)}, Rigs: []Rig{}, Hang: hang(s.Hang), IfFish: []Turned{},
+		Doubts: orEmpty(s.Doubts), NoRig: s.Answer.No, Tackle: tackle(s.Tackle), Rigs: []Rig{}, Hang: hang(s.Hang), IfFish: []Turned{},
 	}
 	for i := range s.Answer.Rigs {
 		out.Rigs = append(out.Rigs, NewRig(&s.Answer.Rigs[i]))

@@ -17,9 +17,12 @@ type Tonight struct {
 	Wind     *Wind     `json:"wind"`
 	Fish     string    `json:"fish,omitempty"`
 	Bait     string    `json:"bait,omitempty"`
+	Tackle   Tackle    `json:"shot"`
+	NoRig    string    `json:"no_rig_because,omitempty"`
 	Most     int       `json:"rigs_to_tie_at_most"`
 	Fewest   int       `json:"rigs_that_serve_all"`
 	Proven   bool      `json:"proven_fewest"`
+	Close    bool      `json:"near_the_best_everywhere"`
 	Rigs     []Tied    `json:"rigs"`
 	Edges    []Edge    `json:"at_either_end_of_the_range"`
 	Left     []PegWord `json:"not_served"`
@@ -72,7 +75,7 @@ type PegWord struct {
 func NewTonight(t *club.Tonight) Tonight {
 	blows, _ := t.Asked.Wind.On(club.Peg{})
 	out := Tonight{Venue: t.Venue.Slug, Gauge: gauge(t.Standing), Asked: t.Level.Asked, Stops: stopTexts(t.Stops), Cautions: cautions(t.Cares),
-		Fish: t.Asked.Aim.Fish, Bait: t.Asked.Aim.Bait, Most: t.Asked.Most, Fewest: t.Cover.Fewest, Proven: t.Cover.Exact,
+		Fish: t.Asked.Aim.Fish, Bait: t.Asked.Aim.Bait, Most: t.Asked.Most, Fewest: t.Cover.Fewest, Proven: t.Cover.Exact, Close: t.Cover.Close, Tackle: tackle(t.Asked.Tackle), NoRig: t.No,
 		Rigs: []Tied{}, Edges: []Edge{}, Left: []PegWord{}, Shut: pegWords(t.Shut), Silent: pegWords(t.Silent)}
 	if t.Asked.Wind.Force > 0 {
 		out.Wind = wind(t.Asked.Wind, blows)
