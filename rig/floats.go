@@ -34,8 +34,7 @@ func floatsKey(all []Float) string {
 const sameG = 0.05
 
 // held are the sizes of a pattern in a kit, lightest first: all that it is made in
-// where the kit does not say which floats it holds. A float of a size its pattern is
-// not usually made in is marked in grams.
+// where the kit does not say which floats it holds.
 func (p Pattern) held(k Kit) []capacity {
 	made := p.ladder(k.Chart)
 	if k.Floats == nil {
@@ -46,7 +45,7 @@ func (p Pattern) held(k Kit) []capacity {
 		if f.Pattern != p.ID {
 			continue
 		}
-		c := capacity{f.CapacityG, gramWords(f.CapacityG)}
+		c := capacity{f.CapacityG, p.markedAs(f.CapacityG, k.Chart)}
 		i := slices.IndexFunc(made, func(m capacity) bool { return math.Abs(m.grams-f.CapacityG) < sameG*f.CapacityG })
 		if i >= 0 {
 			c = capacity{f.CapacityG, made[i].marking}
@@ -55,6 +54,27 @@ func (p Pattern) held(k Kit) []capacity {
 	}
 	slices.SortFunc(out, func(a, b capacity) int { return cmp.Compare(a.grams, b.grams) })
 	return slices.CompactFunc(out, func(a, b capacity) bool { return a.grams == b.grams })
+}
+
+// mostMarked is the most shot a float is marked to take.
+const mostMarked = 20
+
+// markedAs is how a float of a size its pattern is not usually made in is marked: in a
+// whole number of a shot the pattern goes by, where it comes to one on the chart, and
+// otherwise in grams, to a twentieth.
+func (p Pattern) markedAs(capacityG float64, c Chart) string {
+	for _, s := range p.sizes {
+		one, ok := floatSize{n: 1, shot: s.shot}.on(c)
+		if s.shot == "" || !ok {
+			continue
+		}
+		n := math.Round(capacityG / one.grams)
+		if n >= 1 && n <= mostMarked && math.Abs(n*one.grams-capacityG) < 0.005 {
+			as, _ := floatSize{n: int(n), shot: s.shot}.on(c)
+			return as.marking
+		}
+	}
+	return gramWords(math.Max(math.Round(capacityG*20)/20, 0.05))
 }
 
 // clearly is how much better a float that is not in the kit has to be to be worth

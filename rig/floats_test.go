@@ -87,3 +87,21 @@ func TestSaysWhatIsMissing(t *testing.T) {
 		t.Errorf("no rig of this kit says what it lacks: %+v", rs)
 	}
 }
+
+// A float of a size that its pattern is not usually made in is marked as those are.
+func TestFloatMarkedAsItsKind(t *testing.T) {
+	for _, c := range []struct {
+		float Float
+		chart Chart
+		want  string
+	}{
+		{Float{"stick", 9 * 0.167}, ChartCounts, "9 × No.4"}, {Float{"stick", 1.8}, ChartRetail, "9 × No.4"}, {Float{"balsa", 2.4}, ChartRetail, "3 AAA"},
+		{Float{"balsa", 6 * 0.4}, ChartRetail, "3 AAA"}, {Float{"waggler", 2.8}, ChartRetail, "7 BB"}, {Float{"stick", 2.03}, ChartRetail, "2.05 g"}, {Float{"avon-short", 3.3}, ChartRetail, "3.3 g"},
+	} {
+		k := StandardKit()
+		k.Chart, k.Floats = c.chart, []Float{c.float}
+		if got := byPattern(c.float.Pattern).held(k); len(got) != 1 || got[0].marking != c.want {
+			t.Errorf("%+v on %s is marked %+v, want %s", c.float, c.chart.Name, got, c.want)
+		}
+	}
+}

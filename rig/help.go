@@ -9,8 +9,8 @@ import (
 // mostAids is how many additions Help names.
 const mostAids = 5
 
-// Help is which one addition to a kit would help most over waters: up to five, best
-// first, each with how many of the waters it would serve that are not served now. A
+// Help is which one addition to a kit would help most over waters: up to five, the best
+// of each kind of tackle, best first, each with how many of the waters it would serve that are not served now. A
 // water is served, for a kind of tackle, where [Suggest] gives a rig of a pattern
 // that suits it, loaded within its tolerance, with no [Want] of that kind. Equal
 // waters are reckoned once and count each. Of what a kit leaves open nothing is
@@ -34,7 +34,29 @@ func Help(waters []Water, a Aim, k Kit) ([]Aid, error) {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Aid) int { return cmp.Compare(b.Waters, a.Waters) })
-	return out[:min(len(out), mostAids)], nil
+	return firstOfEach(out), nil
+}
+
+// firstOfEach leaves the best addition of each kind of tackle, for three rods of nearly
+// one length are one answer; of several that are as good the middle one, which stands in
+// for those on either side.
+func firstOfEach(aids []Aid) []Aid {
+	seen := map[string]bool{}
+	var out []Aid
+	for _, a := range aids {
+		if seen[a.What] || len(out) == mostAids {
+			continue
+		}
+		seen[a.What] = true
+		var alike []Aid
+		for _, b := range aids {
+			if b.What == a.What && b.Waters == a.Waters {
+				alike = append(alike, b)
+			}
+		}
+		out = append(out, alike[len(alike)/2])
+	}
+	return out
 }
 
 // helper is a kit and what it makes of waters.

@@ -123,6 +123,13 @@ func TestHelpAgainstAskingByHand(t *testing.T) {
 		if most > 0 && (len(aids) == 0 || aids[0].Waters != most) || most == 0 && len(aids) > 0 || len(aids) > mostAids {
 			t.Fatalf("kit %d: the most is %d, and first comes %+v", i, most, aids)
 		}
+		kinds := map[string]bool{}
+		for _, aid := range aids {
+			if kinds[aid.What] {
+				t.Errorf("kit %d: two of the kind %s: %+v", i, aid.What, aids)
+			}
+			kinds[aid.What] = true
+		}
 		if len(aids) > 0 && len(without[aids[0].What])-len(unserved(once, a, aids[0].AddTo(k), aids[0].What)) != most/2 {
 			t.Errorf("kit %d: with %s there are not %d more: %+v", i, aids[0].Name, most, k)
 		}
