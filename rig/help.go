@@ -50,11 +50,11 @@ func firstOfEach(aids []Aid) []Aid {
 		seen[a.What] = true
 		var alike []Aid
 		for _, b := range aids {
-			if b.What == a.What && b.Waters == a.Waters {
+			if b.What == a.What && b.Waters == a.Waters && b.Float.Pattern == a.Float.Pattern {
 				alike = append(alike, b)
 			}
 		}
-		out = append(out, alike[len(alike)/2])
+		out = append(out, alike[(len(alike)-1)/2])
 	}
 	return out
 }

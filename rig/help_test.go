@@ -155,8 +155,15 @@ func TestHelpNamesWhatIsMissing(t *testing.T) {
 		k := StandardKit()
 		change(&k)
 		aids, err := Help(waters, Aim{Fish: "roach"}, k)
-		if err != nil || !slices.ContainsFunc(aids, func(a Aid) bool { return a.Name == want && a.Waters >= 2 }) {
-			t.Errorf("want %s: %+v %v", want, aids, err)
+		h := helper{aim: Aim{Fish: "roach"}, kit: k}
+		if looked := h.look(waters); err != nil || looked != nil {
+			t.Fatal(err, looked)
+		}
+		// What is named is that or as good as that, of the same kind.
+		all := k.mayAdd()
+		i := slices.IndexFunc(all, func(a Aid) bool { return a.Name == want })
+		if i < 0 || h.serves(all[i]) < 2 || !slices.ContainsFunc(aids, func(a Aid) bool { return a.What == all[i].What && a.Waters >= h.serves(all[i]) }) {
+			t.Errorf("want %s: %+v", want, aids)
 		}
 	}
 	k := StandardKit()
