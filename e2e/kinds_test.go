@@ -77,7 +77,7 @@ func kinds() []kind {
 		{"kit", "/kit", http.StatusOK},
 		{"kit-help", "/kit/help?kit=" + sentKit, http.StatusOK},
 		{"kit-help-none", "/kit/help", http.StatusOK},
-		{"sheet-kit", ordinaryPeg + "?kit=" + sentKit, http.StatusOK},
+		{"sheet-kit", ordinaryPeg + "?kit=1~s4_8~fstick_5x4~h~r13", http.StatusOK},
 		{"sheet-kit-empty", ordinaryPeg + "?kit=1~f~l~h~k~r", http.StatusOK},
 		{"tonight-kit", "/venues/sallow-reach/tonight?kit=" + sentKit, http.StatusOK},
 		{"tonight-kit-empty", "/venues/sallow-reach/tonight?kit=1~f~l~h~k~r", http.StatusOK},

@@ -182,7 +182,7 @@ func KitHelp(p KitHelpPage) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if len(p.Venues) > 2 {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 19, "<nav class=\"spans\" aria-label=\"Waters\">")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 19, "<nav class=\"spans\" aria-label=\"Weighed against\">")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -363,9 +363,9 @@ func VenueIn(v VenuePage) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var21 string
-					templ_7745c5c3_Var21, templ_7745c5c3_Err = templruntime.NewAttributeExpression("What to tie for " + f.Name + ", " + f.When).Resolve(ctx)
+					templ_7745c5c3_Var21, templ_7745c5c3_Err = templruntime.NewAttributeExpression("What to tie for it: " + f.Name + ", " + f.When).Resolve(ctx)
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `venue.templ`, Line: 53, Col: 107}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `venue.templ`, Line: 53, Col: 111}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var21)
 					if templ_7745c5c3_Err != nil {
