@@ -70,12 +70,26 @@
 // # Levels through time
 //
 // Between two readings [LevelAt] draws a monotone cubic, with the range of a Brownian
-// bridge, and says where the gap is too long for either. What is to come [History]
-// foresees ([History.Forecast], [History.Fan]): a rise that dies down or a recession to
-// the river's base, and on top of it how far the river strayed from that at the hours of
-// its own past most like now. A level's range goes into depth and pace by
-// [Run.DepthAtLevel] and [Run.PaceAtLevel]. [History.JudgeLevel], [Run.JudgeDepth] and
-// [Run.JudgePace] ask about a value that is unlike what is known, and refuse none.
+// bridge whose roughness the readings tell, and says where the gap is too long for either.
+// The level now is [History.LevelNow]: the last reading, and with its age a short forecast.
+//
+// What is to come [History] foresees ([History.Forecast], [History.Fan]): how the river
+// went on at the hours of its own past most like now, in height, in movement and in the
+// time of year. How much of a level and of its trend is carried so far ahead is a
+// regression on those hours; the fewer they are the more the answer is "as it is now", with
+// the spread of the last days, and with nothing known a wide one. Far ahead a long history
+// goes over into what the gauge usually does at that time of year, and past a fortnight
+// nothing is said. It knows no weather: a spate from rain that has not reached the board
+// comes as a surprise, for which the range is there.
+//
+// It does not know tides or turbines either, but for what the past hours like now tell of
+// them: with no history, or a board that is read once a day, the level between is not to be
+// had there, and the range does not know that. Where a history is short of a year it has not
+// seen the seasons, and past some days ahead the answer is wide and says little.
+//
+// A level's range goes into depth and pace by [Run.DepthAtLevel] and [Run.PaceAtLevel].
+// [History.JudgeLevel], [Run.JudgeDepth] and [Run.JudgePace] ask about a value that is
+// unlike what is known, and refuse none.
 //
 // # Sources
 //
