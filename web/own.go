@@ -129,9 +129,10 @@ func someDecimals(v float64) string {
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
-// emptyOwn is the form with nothing in it, which is the same on every sheet.
-var emptyOwn = sync.OnceValue(func() templ.Component {
-	empty := ownFields(ownForm(club.Own{}, club.Breeze{}, rig.Aim{}))
+// emptyDay is the form's other fields with nothing in them, which are the same on every
+// sheet.
+var emptyDay = sync.OnceValue(func() templ.Component {
+	empty := dayFields(ownForm(club.Own{}, club.Breeze{}, rig.Aim{}))
 	var html bytes.Buffer
 	if err := empty.Render(context.Background(), &html); err != nil {
 		return empty
@@ -143,12 +144,16 @@ var emptyOwn = sync.OnceValue(func() templ.Component {
 	return p
 })
 
-// ownPart is the form as the sheet fills it.
-func ownPart(s *club.Sheet) templ.Component {
+var noPaces = paceOptions(club.Own{})
+
+// ownParts are the form as the sheet fills it, and its other fields. These stand next to
+// the rigs' cards, which are compressed beforehand as they are.
+func ownParts(s *club.Sheet) (row OwnForm, day templ.Component) {
 	if s.Own.IsZero() && s.Wind.Force == 0 && s.Aim == (rig.Aim{}) {
-		return emptyOwn()
+		return OwnForm{Paces: noPaces}, emptyDay()
 	}
-	return ownFields(ownForm(s.Own, s.Wind, s.Aim))
+	f := ownForm(s.Own, s.Wind, s.Aim)
+	return f, dayFields(f)
 }
 
 // ownKeep is what the form carries beside its own fields.

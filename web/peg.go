@@ -36,7 +36,8 @@ type PegPage struct {
 	Own       *OwnLine        // nil where every figure is the book's
 	Wind      string          // where the wind blows here; empty where none was given
 	OwnKeep   []Pair          // what the form for the reader's own figures carries
-	OwnForm   templ.Component // that form
+	OwnRow    OwnForm         // that form
+	Day       templ.Component // its other fields
 	Hang      *HangLine       // how the first rig hangs; nil where none is offered
 	ShotKeep  []Pair          // what the choice of shot carries: level, run and hold-back
 	Shot      templ.Component // that choice where there are no cards, which begin with it
@@ -125,7 +126,8 @@ func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 		p.Runs = append(p.Runs, runLine(s, i))
 	}
 	p.Section, p.Steps, p.JSON = section(s), steps(s), address(s, s.Peg.Label+".json", askedPairs(s), runPair(chosenSlug(s)), chosen(s), ownPairs(s.Own))
-	p.Own, p.Wind, p.OwnKeep, p.OwnForm = ownLine(s), windLine(s.Wind, s.Blows), ownKeep(s), ownPart(s)
+	p.Own, p.Wind, p.OwnKeep = ownLine(s), windLine(s.Wind, s.Blows), ownKeep(s)
+	p.OwnRow, p.Day = ownParts(s)
 	p.ShotKeep = shotKeep(s)
 	if s.Tackle.From == club.KitOff {
 		p.ByKit = address(s, s.Peg.Label, askedPairs(s), runPair(chosenSlug(s)), ownPairs(s.Own), dayPairs(s.Wind, s.Aim))
