@@ -218,6 +218,21 @@ func (v *VenueView) Mark(now time.Time) {
 	}
 }
 
+// On is the venue as it is on another moment: what is closed then, and no level rule
+// where the moment is still to come, since the level then is each sheet's to foresee.
+func (v VenueView) On(at, now time.Time) VenueView {
+	v.Pegs = slices.Clone(v.Pegs)
+	if at.After(now) {
+		v.Standing.Latest, v.Standing.Earlier = nil, nil
+	}
+	for i := range v.Pegs {
+		p := &v.Pegs[i]
+		p.Closed, p.Closes, p.NoFishing = false, time.Time{}, false
+	}
+	v.Mark(at)
+	return v
+}
+
 // HoldsAt says whether a note speaks of a level on the datum.
 func (n Note) HoldsAt(datumM float64) bool {
 	return (n.LowM == nil || datumM >= *n.LowM) && (n.HighM == nil || datumM <= *n.HighM)

@@ -203,6 +203,11 @@ func TestCloseASpanAndAWater(t *testing.T) {
 	}
 	s.want("/venues/sallow-reach/pegs/14", 200, "Closing soon", "Pollution")
 	s.want("/venues/sallow-reach/pegs/14?at=2025-10-21T10:00", 200, "Do not fish here at that hour.", "Pollution")
+	s.want("/venues/sallow-reach?at=2025-10-21T10:00", 200, "Do not fish here at that hour.", "Pollution")
+	if a := s.want("/venues/sallow-reach?at=2025-10-23T10:00", 200); strings.Contains(a.body, "Do not fish here") {
+		t.Error("closed after its time")
+	}
+	s.want("/venues/sallow-reach?at=2026-04-01T10:00", 200, "Do not fish here at that hour.", "Close season")
 	s.want(closuresOfSallow, 200, "Closures to come", "The whole water.", "Closed from Mon 20 October 10:00 to Wed 22 October 18:00: Pollution.")
 }
 

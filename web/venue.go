@@ -41,26 +41,33 @@ func fixtureLine(venueSlug string, f club.Fixture, now time.Time, loc *time.Loca
 // answer for; zero is now.
 func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Location) VenuePage {
 	off := v.Standing.Zero.OffsetM
+	when, then, said := now, v, "now"
+	if !at.IsZero() {
+		when, then, said = at, v.On(at, now), "at that hour"
+	}
 	p := VenuePage{
 		Shell: NewShell(a, v.Club, v.Member, v.Venue.Name).At(v.Venue),
 		Name:  v.Venue.Name, River: v.Venue.River, About: v.Venue.About, Access: v.Venue.Access,
 		Gauge: v.Standing.Gauge.Name, GaugeHref: "/gauges/" + v.Standing.Gauge.Slug,
 		Level:        levelLine(v.Standing, now),
-		Stops:        stopBox(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
-		Parts:        partLines(club.PartStops(v.Standing, v.Closures, v.Rules, now, loc)),
-		Cares:        club.VenueCares(v, now),
+		Stops:        stopBox(club.VenueStops(v.Venue, then.Standing, v.Closures, v.Rules, when, loc)),
+		Parts:        partLines(club.PartStops(then.Standing, v.Closures, v.Rules, when, loc), said),
+		Cares:        club.VenueCares(then, when),
 		ClosuresHref: closuresHref(v.Venue.Slug),
 		JSON:         "/venues/" + v.Venue.Slug + ".json",
 	}
-	for _, l := range v.Pegs {
+	if p.Stops.Head != "" && when != now {
+		p.Stops.Head = "Do not fish here at that hour."
+	}
+	for _, l := range then.Pegs {
 		p.Pegs = append(p.Pegs, pegRow(v.Venue.Slug, l, at, now, loc))
 	}
 	for _, r := range v.Rules {
 		p.Rules = append(p.Rules, ruleWords(r, off, loc))
 	}
 	for _, c := range v.Closures {
-		if c.From.After(now) { // those that stand are said above
-			p.Closures = append(p.Closures, atPegs(c.FromLabel, c.ToLabel)+c.Words(now, loc))
+		if c.From.After(when) { // those that stand are said above
+			p.Closures = append(p.Closures, atPegs(c.FromLabel, c.ToLabel)+c.Words(when, loc))
 		}
 	}
 	for _, f := range v.Fixtures {
