@@ -51,6 +51,7 @@ func kinds() []kind {
 		{"sheet-own", ordinaryPeg + "?depth=2.20&pace=slower&wind=SW&force=4&fish=chub", http.StatusOK},
 		{"sheet-own-timed", ordinaryPeg + "?run=inside&depth=1.2&over=5&secs=8", http.StatusOK},
 		{"sheet-own-problem", ordinaryPeg + "?depth=deep&wind=gale", http.StatusBadRequest},
+		{"sheet-junior", ordinaryPeg + "?junior=1&fish=dace", http.StatusOK},
 		{"rig", "/rig", http.StatusOK},
 		{"rig-own", "/rig?depth=1.83&pace=0.8&boil=1&out=9&wind=facing&force=5&fish=chub", http.StatusOK},
 		{"rig-none", "/rig?depth=5.5&pace=1.5", http.StatusOK},

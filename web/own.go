@@ -25,6 +25,7 @@ type OwnForm struct {
 	Forces     []Option
 	Fish       []Option
 	Baits      []Option
+	Junior     bool
 }
 
 // OwnLine says which figures are the reader's own.
@@ -38,7 +39,7 @@ func ownForm(o club.Own, wind club.Breeze, aim rig.Aim) OwnForm {
 		Depth: decimals(o.DepthM, 2), Paces: paceOptions(o), Over: someDecimals(o.OverM), Secs: someDecimals(o.TimedS),
 		Day:   dayWords(wind, aim),
 		Winds: windOptions(wind.From, nil), Forces: forceOptions(wind.Force),
-		Fish: nameOptions("whatever bites", rig.Fish(), aim.Fish), Baits: nameOptions("what suits the float", rig.Baits(), aim.Bait),
+		Fish: nameOptions("whatever bites", rig.Fish(), aim.Fish), Baits: nameOptions("what suits the float", rig.Baits(), aim.Bait), Junior: aim.Junior,
 	}
 }
 
@@ -56,6 +57,9 @@ func dayWords(wind club.Breeze, aim rig.Aim) string {
 		if w != "" {
 			words = append(words, w)
 		}
+	}
+	if aim.Junior {
+		words = append(words, "a junior fishes")
 	}
 	return capital(strings.Join(words, ", "))
 }
@@ -205,6 +209,9 @@ func dayPairs(wind club.Breeze, aim rig.Aim) []Pair {
 	}
 	if aim.Bait != "" {
 		out = append(out, Pair{"bait", aim.Bait})
+	}
+	if aim.Junior {
+		out = append(out, Pair{"junior", "1"})
 	}
 	return out
 }

@@ -100,6 +100,7 @@ type TonightForm struct {
 	Forces      []Option
 	Runs        []Option
 	From, To    string
+	Junior      bool
 	Keep        []Pair // shot
 	Fixtures    []SpanLink
 }
@@ -412,7 +413,7 @@ func sheetPairs(t *club.Tonight, w *club.PegWater) []Pair {
 
 func tonightForm(t *club.Tonight, path string) TonightForm {
 	f := TonightForm{
-		Action: path, From: t.Asked.FromLabel, To: t.Asked.ToLabel, Keep: shotPairsOf(t.Asked.Tackle),
+		Action: path, Junior: t.Asked.Aim.Junior, From: t.Asked.FromLabel, To: t.Asked.ToLabel, Keep: shotPairsOf(t.Asked.Tackle),
 		Fish: nameOptions("whatever bites", rig.Fish(), t.Asked.Aim.Fish), Baits: nameOptions("what suits the float", rig.Baits(), t.Asked.Aim.Bait),
 		Winds: windOptions(t.Asked.Wind.From, nil), Forces: forceOptions(t.Asked.Wind.Force), Runs: runOptions(t),
 	}
