@@ -46,9 +46,7 @@ func newPlan(p Pattern, w Water, a Aim) plan {
 const JuniorReachM = 5.0
 
 // What rod a junior has: common practice, no source.
-const (
-	juniorRodFt = 11 // what a child can hold for a day
-)
+const juniorRodFt = 11 // what a child can hold for a day
 
 // forJunior is the pattern as a child ties it: few weights and bigger, in a bulk
 // with a few droppers of No.8 or bigger and nothing strung out, on a shorter rod.
