@@ -103,7 +103,7 @@ func (db *DB) asCloser(ctx context.Context, who club.Writer, venue string, now t
 		return do(c)
 	})
 	if errors.Is(err, pgx.ErrNoRows) { // of the venue; nothing else of a write gives none
-		return db.venueNotFound(ctx, venue)
+		return db.venueNotFound(ctx, venue, who.Session, now)
 	}
 	return err
 }
@@ -117,7 +117,7 @@ func (c *closer) check(ctx context.Context, who club.Writer, now time.Time) erro
 	var role club.Role
 	err := c.tx.QueryRow(ctx, `
 		select m.id, m.name, m.role from sessions s join members m on m.id = s.member_id
-		where s.token_hash = $1 and s.expires_at > $2 for share of s, m`, who.Session, now).Scan(&id, &c.name, &role)
+		where s.token_hash = $1 and s.expires_at > $2 and m.left_at is null for share of s, m`, who.Session, now).Scan(&id, &c.name, &role)
 	if errors.Is(err, pgx.ErrNoRows) || err == nil && !role.MayClose() {
 		return club.ErrMayNotClose()
 	}

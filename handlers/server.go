@@ -28,9 +28,9 @@ type Book interface {
 	// Hours gives a gauge's hourly means from one moment to another, on its datum.
 	Hours(ctx context.Context, gauge string, from, to time.Time) ([]club.HourMean, error)
 	Gauge(ctx context.Context, slug string, look club.LookBack, session []byte, now time.Time) (club.GaugeView, error)
-	PegByCode(ctx context.Context, code string) (venue, label string, err error)
-	FindPegs(ctx context.Context, label string, words []string) ([]club.Found, error)
-	FindVenues(ctx context.Context, words []string) ([]club.Found, error)
+	PegByCode(ctx context.Context, code string, session []byte, now time.Time) (venue, label string, err error)
+	FindPegs(ctx context.Context, label string, words []string, session []byte, now time.Time) ([]club.Found, error)
+	FindVenues(ctx context.Context, words []string, session []byte, now time.Time) ([]club.Found, error)
 	// Asker gives the club and who is asking; the zero member for a visitor.
 	Asker(ctx context.Context, session []byte, now time.Time) (club.Club, club.Member, error)
 	// SaveKit keeps the kit of the session's member; an empty code forgets it.
