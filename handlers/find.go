@@ -94,7 +94,10 @@ func (s *server) offer(w http.ResponseWriter, r *http.Request, typed string, fou
 		}
 		p.Links = append(p.Links, web.SpanLink{Label: label, Href: foundHref(f), Stop: strings.Join(said.Stops(f, s.now(), loc), " ")})
 	}
-	p.Shell = web.NewShell(s.assets, club.Club{}, club.Member{}, p.Heading)
+	p.Shell = web.NewShell(s.assets, club.Club{}, said.Member, p.Heading)
+	if len(found) == 0 {
+		p.Shell = p.Shell.Unasked(session(r) != nil)
+	}
 	p.Shell.Find = typed
 	return render(r.Context(), w, code, web.Plain(p))
 }
