@@ -87,11 +87,19 @@ func giveBack(buf *bytes.Buffer) {
 	}
 }
 
+// keepPrivate keeps an answer to its reader, who asks anew each time; one that is to be
+// kept nowhere stays so.
+func keepPrivate(h http.Header) {
+	if h.Get("Cache-Control") == "" {
+		h.Set("Cache-Control", "private, no-cache")
+	}
+}
+
 // write sends a page that is ready.
 func write(w http.ResponseWriter, code int, page *bytes.Buffer) {
 	h := w.Header()
 	h.Set("Content-Type", "text/html; charset=utf-8")
-	h.Set("Cache-Control", "private, no-cache")
+	keepPrivate(h)
 	h.Set("Content-Length", strconv.Itoa(page.Len()))
 	w.WriteHeader(code)
 	_, _ = w.Write(page.Bytes()) // it fails only for someone who has hung up
@@ -104,7 +112,7 @@ func writeJSON(w http.ResponseWriter, code int, v any) error {
 	}
 	h := w.Header()
 	h.Set("Content-Type", "application/json; charset=utf-8")
-	h.Set("Cache-Control", "private, no-cache")
+	keepPrivate(h)
 	w.WriteHeader(code)
 	_, _ = w.Write(append(body, '\n')) // it fails only for someone who has hung up
 	return nil

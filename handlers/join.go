@@ -38,6 +38,7 @@ func (s *server) joinPage(w http.ResponseWriter, r *http.Request) error {
 func (s *server) showJoin(w http.ResponseWriter, r *http.Request, code int, i club.Invitation, f web.JoinFill) error {
 	f.NoPasskeys = s.noPasskeys(r)
 	w.Header().Set("Referrer-Policy", "no-referrer")
+	w.Header().Set("Cache-Control", "no-store")
 	return render(r.Context(), w, code, web.Join(web.NewJoinPage(s.assets, i, joinPath+param(r, "token"), f)))
 }
 

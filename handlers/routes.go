@@ -157,6 +157,8 @@ func (s *server) only(w who, do action) action {
 			}
 		}
 		if m.ID != 0 && w.may(m.Role) {
+			// The next one at this phone does not read it by going back.
+			out.Header().Set("Cache-Control", "no-store")
 			return do(out, r)
 		}
 		if len(w.roles) == len(club.Roles()) {

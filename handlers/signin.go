@@ -113,8 +113,7 @@ func (s *server) replaceSession(w http.ResponseWriter, r *http.Request, n club.N
 	return nil
 }
 
-// signOut ends the session and forgets the pages that were kept with it. What a phone
-// keeps to be sent is not touched.
+// signOut ends the session.
 func (s *server) signOut(w http.ResponseWriter, r *http.Request) error {
 	if hash := session(r); hash != nil {
 		if err := s.book.SignOut(r.Context(), hash); err != nil {
@@ -122,7 +121,6 @@ func (s *server) signOut(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	s.dropSession(w, r)
-	w.Header().Set("Clear-Site-Data", `"cache"`)
 	say(w, r, "/sign-in", "You are signed out.")
 	return nil
 }
