@@ -96,7 +96,6 @@ type MePage struct {
 	Shell         Shell
 	Name, Role    string
 	SignIn        string
-	Joined        string
 	Password      bool
 	Said, Problem string
 	NoPasskeys    string
@@ -114,15 +113,26 @@ type PhoneLine struct {
 	Current  bool
 }
 
+// orElse is words, or others where there are none.
+func orElse(words, none string) string {
+	if words == "" {
+		return none
+	}
+	return words
+}
+
 // KeyLine is a passkey.
 type KeyLine struct{ ID, Says string }
 
 // NewMePage shapes the page.
 func NewMePage(a Assets, v club.MyView, loc *time.Location) MePage {
-	p := MePage{Shell: NewShell(a, v.Club, v.Member, "My page"), Name: v.Mine.Name, Role: v.Mine.Role.With(), SignIn: v.Mine.SignIn, Joined: dayIn(v.Mine.Joined, loc),
+	p := MePage{Shell: NewShell(a, v.Club, v.Member, "My page"), Name: v.Mine.Name, Role: v.Mine.Role.With(), SignIn: v.Mine.SignIn,
 		Password: v.Mine.Password, Office: v.Member.Role.MayRunClub(), Teach: v.Member.Role.MayTeach(), Script: a.Passkey}
+	if !v.Mine.Joined.IsZero() {
+		p.Role += ", joined " + dayIn(v.Mine.Joined, loc)
+	}
 	for _, s := range v.Sessions {
-		says := capital(s.Device) + ", since " + dayIn(s.Since, loc) + ", until " + dayIn(s.Until, loc)
+		says := capital(orElse(s.Device, "a phone or computer")) + ", since " + dayIn(s.Since, loc) + ", until " + dayIn(s.Until, loc)
 		if s.Own {
 			says += "; your own"
 		}

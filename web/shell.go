@@ -14,9 +14,9 @@ import (
 
 // Shell is what stands around every page.
 type Shell struct {
-	Title  string
-	Club   string
-	Demo   bool
+	Title string
+	Club  string
+	Demo  bool
 	// Me leads to signing in, or to the page of the member who is signed in.
 	Me SpanLink
 	// Welfare is the club's welfare contact, where a junior reads the page.
