@@ -46,7 +46,7 @@ func (db *DB) Log(ctx context.Context, ask club.LogAsk, session []byte, now time
 		v.Whats, err = pgx.CollectRows(rows, pgx.RowTo[string])
 		return err
 	})
-	b.Queue(memberLinesSQL+` order by lower(m.name), m.id`).Query(func(rows pgx.Rows) (err error) {
+	b.Queue(memberLinesSQL + ` order by lower(m.name), m.id`).Query(func(rows pgx.Rows) (err error) {
 		v.Members, err = scanMemberLines(rows)
 		return err
 	})

@@ -119,9 +119,13 @@ func TestRoundTripsOfOtherPages(t *testing.T) {
 			_, _, err := book.VenuePegs(ctx, "sallow-reach", token('a'), now, now)
 			return err
 		},
-		"who asks": func() error { _, _, err := book.Asker(ctx, token('a'), now); return err },
-		"venue":    func() error { _, err := book.Venue(ctx, "sallow-reach", token('a'), now); return err },
-		"gauge":    func() error { _, err := book.Gauge(ctx, "cinder-lane", usual, token('a'), now); return err },
+		"who asks":     func() error { _, _, err := book.Asker(ctx, token('a'), now); return err },
+		"my own page":  func() error { _, err := book.Me(ctx, token('a'), now); return err },
+		"members":      func() error { _, err := book.Members(ctx, token('a'), now); return err },
+		"the log":      func() error { _, err := book.Log(ctx, club.LogAsk{}, token('a'), now); return err },
+		"the settings": func() error { _, err := book.Settings(ctx, token('a'), now); return err },
+		"venue":        func() error { _, err := book.Venue(ctx, "sallow-reach", token('a'), now); return err },
+		"gauge":        func() error { _, err := book.Gauge(ctx, "cinder-lane", usual, token('a'), now); return err },
 		"gauge, hours": func() error {
 			_, err := book.Gauge(ctx, "cinder-lane", club.LookBack{Span: spanOf(t, "10d"), ToClock: now.AddDate(-1, 0, 0)}, nil, now)
 			return err
