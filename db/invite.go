@@ -66,7 +66,7 @@ func (db *DB) Invitation(ctx context.Context, hash []byte, now time.Time) (club.
 	return i, told(db.pool.SendBatch(ctx, b).Close(), "Invitation")
 }
 
-// Join uses a link, once: it makes a member, or gives one a new way to sign in, and
+// Join uses a link, once, which keeps no name of its own then, and goes with its member: it makes a member, or gives one a new way to sign in, and
 // begins a session. It fails with club.NotFound for a link that does not hold, and with
 // club.Conflict for a sign-in name that is somebody's.
 func (db *DB) Join(ctx context.Context, hash []byte, j club.Joining, now time.Time) error {
@@ -88,7 +88,7 @@ func (db *DB) Join(ctx context.Context, hash []byte, j club.Joining, now time.Ti
 		if err != nil {
 			return err
 		}
-		if _, err := tx.Exec(ctx, `update invitations set used_at = $2 where token_hash = $1`, hash, now); err != nil {
+		if _, err := tx.Exec(ctx, `update invitations set used_at = $2, member_id = $3, name = '' where token_hash = $1`, hash, now, member); err != nil {
 			return err
 		}
 		_, err = beginSession(ctx, tx, member, j.Session, now)
@@ -159,6 +159,9 @@ func (g joining) renew(ctx context.Context) error {
 // that was not used. Only a secretary may.
 func (db *DB) Invite(ctx context.Context, who club.Writer, drafts []club.InviteDraft, now time.Time) error {
 	err := db.asPerson(ctx, who, now, []club.Role{club.Secretary}, func(p *person) error {
+		if _, err := p.do(ctx, `delete from invitations where used_at is null and expires_at <= $1`, now); err != nil {
+			return err
+		}
 		for _, d := range drafts {
 			if _, err := p.do(ctx, `delete from invitations where kind = 'join' and member_id is null and used_at is null and name = $1`, d.Name); err != nil {
 				return err

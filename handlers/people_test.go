@@ -211,6 +211,9 @@ func TestFromTheFirstSecretaryOn(t *testing.T) {
 	if role := c.text(`select role from members where sign_in = 'bob'`); role != "bailiff" {
 		t.Errorf("Bob is %s", role)
 	}
+	if n := c.text(`select count(*) from invitations where name = 'Bob C.'`); n != "0" {
+		t.Errorf("%s links that were used keep a name", n)
+	}
 	// A withdrawn link leads nowhere; a new one for a name takes the place of the old.
 	open := c.text(`select encode(token_hash, 'hex') from invitations where name = 'Cid D.'`)
 	s.says(ann.goes(ann.send("/members/links/"+open+"/withdraw"), "/members"), 200, "The link is withdrawn.")
