@@ -226,6 +226,16 @@ CREATE TABLE public.book_revision (
 
 COMMENT ON TABLE public.book_revision IS 'Goes up with every transaction that changes the book (not its levels or sessions), so that a server can tell whether what it remembers of the book still holds.';
 
+CREATE TABLE public.ceremonies (
+    id bytea NOT NULL,
+    member_id bigint,
+    data jsonb NOT NULL,
+    expires_at timestamp with time zone NOT NULL,
+    CONSTRAINT ceremonies_id_check CHECK ((octet_length(id) = 32))
+);
+
+COMMENT ON TABLE public.ceremonies IS 'A passkey being made or used, between its two requests. id is SHA-256 of what the cookie holds.';
+
 CREATE TABLE public.closures (
     id integer NOT NULL,
     venue_id integer NOT NULL,
@@ -265,6 +275,9 @@ CREATE TABLE public.club (
     time_zone text NOT NULL,
     place text NOT NULL,
     demo boolean DEFAULT false NOT NULL,
+    epoch uuid DEFAULT gen_random_uuid() NOT NULL,
+    welfare text DEFAULT ''::text NOT NULL,
+    incident_line text DEFAULT ''::text NOT NULL,
     CONSTRAINT club_name_check CHECK ((name <> ''::text)),
     CONSTRAINT club_only_row_check CHECK (only_row),
     CONSTRAINT club_place_check CHECK ((place <> ''::text)),
@@ -276,6 +289,52 @@ COMMENT ON TABLE public.club IS 'Settings: one database is one club.';
 COMMENT ON COLUMN public.club.place IS 'Whose law the pages speak of, for example England.';
 
 COMMENT ON COLUMN public.club.demo IS 'Made up by the demo, which alone may replace it.';
+
+COMMENT ON COLUMN public.club.epoch IS 'Changes when a backup is put back, so that phones offer again what they sent since.';
+
+COMMENT ON COLUMN public.club.welfare IS 'The welfare contact: name and how to reach them. Shown on juniors'' pages.';
+
+COMMENT ON COLUMN public.club.incident_line IS 'The public body''s number for pollution, fish in distress and poaching.';
+
+CREATE TABLE public.feeds (
+    id integer NOT NULL,
+    gauge_id integer NOT NULL,
+    format text NOT NULL,
+    address text NOT NULL,
+    unit text DEFAULT 'm'::text NOT NULL,
+    offset_mm integer DEFAULT 0 NOT NULL,
+    every_s integer DEFAULT 900 NOT NULL,
+    columns jsonb DEFAULT '{}'::jsonb NOT NULL,
+    acknowledge text DEFAULT ''::text NOT NULL,
+    active boolean DEFAULT true NOT NULL,
+    etag text DEFAULT ''::text NOT NULL,
+    modified text DEFAULT ''::text NOT NULL,
+    tried_at timestamp with time zone,
+    good_at timestamp with time zone,
+    newest_at timestamp with time zone,
+    failures integer DEFAULT 0 NOT NULL,
+    why text DEFAULT ''::text NOT NULL,
+    CONSTRAINT feeds_address_check CHECK (((address ~ '^https?://'::text) AND (octet_length(address) <= 2000))),
+    CONSTRAINT feeds_every_s_check CHECK (((every_s >= 300) AND (every_s <= 86400))),
+    CONSTRAINT feeds_format_check CHECK ((format = ANY (ARRAY['ea'::text, 'waterml2'::text, 'sensorthings'::text, 'csv'::text]))),
+    CONSTRAINT feeds_offset_mm_check CHECK (((offset_mm >= '-20000'::integer) AND (offset_mm <= 20000))),
+    CONSTRAINT feeds_unit_check CHECK ((unit = ANY (ARRAY['m'::text, 'cm'::text, 'mm'::text, 'ft'::text])))
+);
+
+COMMENT ON COLUMN public.feeds.offset_mm IS 'Added to what it says, after its unit, to be above the gauge''s zero in force.';
+
+COMMENT ON COLUMN public.feeds.columns IS 'Of CSV: which column is the time and which the level, and how its times are written.';
+
+COMMENT ON COLUMN public.feeds.acknowledge IS 'What the licence asks to be said wherever its levels are shown.';
+
+ALTER TABLE public.feeds ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.feeds_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
 
 CREATE TABLE public.fixtures (
     id integer NOT NULL,
@@ -374,6 +433,69 @@ ALTER TABLE public.hazards ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     CACHE 1
 );
 
+CREATE TABLE public.incidents (
+    id bigint NOT NULL,
+    venue_id integer NOT NULL,
+    peg_id integer,
+    kind text NOT NULL,
+    text text NOT NULL,
+    at timestamp with time zone NOT NULL,
+    by_member bigint,
+    intake_id uuid,
+    written_at timestamp with time zone DEFAULT now() NOT NULL,
+    closed_at timestamp with time zone,
+    closed_by bigint,
+    CONSTRAINT incidents_kind_check CHECK ((kind = ANY (ARRAY['pollution'::text, 'fish in distress'::text, 'poaching'::text, 'other'::text]))),
+    CONSTRAINT incidents_text_check CHECK ((text <> ''::text))
+);
+
+ALTER TABLE public.incidents ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.incidents_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.intake (
+    id uuid NOT NULL,
+    member_id bigint,
+    form smallint NOT NULL,
+    body bytea NOT NULL,
+    received_at timestamp with time zone DEFAULT now() NOT NULL,
+    claimed_at timestamp with time zone,
+    state text DEFAULT 'received'::text NOT NULL,
+    why text DEFAULT ''::text NOT NULL,
+    result jsonb DEFAULT '{}'::jsonb NOT NULL,
+    CONSTRAINT intake_body_check CHECK ((octet_length(body) <= 65536)),
+    CONSTRAINT intake_form_check CHECK ((form > 0)),
+    CONSTRAINT intake_state_check CHECK ((state = ANY (ARRAY['received'::text, 'in the book'::text, 'needs mending'::text])))
+);
+
+COMMENT ON COLUMN public.intake.id IS 'Made on the phone, so that what is sent twice is one.';
+
+COMMENT ON COLUMN public.intake.form IS 'The version of the form it was written by.';
+
+CREATE TABLE public.invitations (
+    token_hash bytea NOT NULL,
+    kind text NOT NULL,
+    role text,
+    member_id bigint,
+    name text DEFAULT ''::text NOT NULL,
+    made_by bigint,
+    made_at timestamp with time zone DEFAULT now() NOT NULL,
+    expires_at timestamp with time zone NOT NULL,
+    used_at timestamp with time zone,
+    CONSTRAINT invitations_check CHECK (((kind <> 'reset'::text) OR (member_id IS NOT NULL))),
+    CONSTRAINT invitations_check1 CHECK (((kind = 'reset'::text) OR (role IS NOT NULL))),
+    CONSTRAINT invitations_kind_check CHECK ((kind = ANY (ARRAY['first'::text, 'join'::text, 'reset'::text]))),
+    CONSTRAINT invitations_role_check CHECK ((role = ANY (ARRAY['secretary'::text, 'bailiff'::text, 'coach'::text, 'member'::text, 'junior'::text]))),
+    CONSTRAINT invitations_token_hash_check CHECK ((octet_length(token_hash) = 32))
+);
+
+COMMENT ON TABLE public.invitations IS 'A link that lets somebody join, or set a new password, once.';
+
 CREATE TABLE public.kits (
     member_id bigint NOT NULL,
     kit text NOT NULL,
@@ -429,6 +551,7 @@ CREATE TABLE public.levels (
     source text NOT NULL,
     by_member bigint,
     written_at timestamp with time zone DEFAULT now() NOT NULL,
+    intake_id uuid,
     CONSTRAINT levels_level_mm_check CHECK (((level_mm >= '-20000'::integer) AND (level_mm <= 50000))),
     CONSTRAINT levels_revision_check CHECK ((revision >= 0)),
     CONSTRAINT levels_source_check CHECK ((source = ANY (ARRAY['board'::text, 'station'::text])))
@@ -467,14 +590,94 @@ CREATE TABLE public.levels_hour (
 
 COMMENT ON TABLE public.levels_hour IS 'Rollup of levels by UTC hour, on the datum, kept by a trigger on levels.';
 
+CREATE TABLE public.log (
+    id bigint NOT NULL,
+    at timestamp with time zone DEFAULT now() NOT NULL,
+    member_id bigint,
+    what text NOT NULL,
+    about text DEFAULT ''::text NOT NULL,
+    detail jsonb DEFAULT '{}'::jsonb NOT NULL,
+    CONSTRAINT log_what_check CHECK ((what <> ''::text))
+);
+
+COMMENT ON TABLE public.log IS 'Who did what, for the secretary. about is a sentence; detail is for programs and holds no personal data.';
+
+ALTER TABLE public.log ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.log_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.loggers (
+    token_hash bytea NOT NULL,
+    gauge_id integer NOT NULL,
+    name text NOT NULL,
+    made_by bigint,
+    made_at timestamp with time zone DEFAULT now() NOT NULL,
+    used_at timestamp with time zone,
+    revoked_at timestamp with time zone,
+    CONSTRAINT loggers_name_check CHECK ((name <> ''::text)),
+    CONSTRAINT loggers_token_hash_check CHECK ((octet_length(token_hash) = 32))
+);
+
+CREATE TABLE public.looks (
+    id bigint NOT NULL,
+    gauge_id integer NOT NULL,
+    at timestamp with time zone NOT NULL,
+    by_member bigint,
+    colour text,
+    temperature_dc smallint,
+    intake_id uuid,
+    written_at timestamp with time zone DEFAULT now() NOT NULL,
+    CONSTRAINT looks_check CHECK ((num_nonnulls(colour, temperature_dc) > 0)),
+    CONSTRAINT looks_colour_check CHECK ((colour = ANY (ARRAY['clear'::text, 'a tinge'::text, 'coloured'::text, 'thick'::text]))),
+    CONSTRAINT looks_temperature_dc_check CHECK (((temperature_dc >= '-20'::integer) AND (temperature_dc <= 350)))
+);
+
+COMMENT ON TABLE public.looks IS 'What the water looked like at a board.';
+
+ALTER TABLE public.looks ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.looks_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
 CREATE TABLE public.members (
     id bigint NOT NULL,
     name text NOT NULL,
     role text NOT NULL,
     created_at timestamp with time zone DEFAULT now() NOT NULL,
+    sign_in text,
+    password text,
+    joined_at timestamp with time zone,
+    left_at timestamp with time zone,
+    seen_at timestamp with time zone,
+    consent text,
+    consent_by bigint,
+    consent_at timestamp with time zone,
+    CONSTRAINT members_check CHECK (((consent IS NULL) = (consent_at IS NULL))),
+    CONSTRAINT members_consent_check CHECK ((consent <> ''::text)),
     CONSTRAINT members_name_check CHECK ((name <> ''::text)),
-    CONSTRAINT members_role_check CHECK ((role = ANY (ARRAY['secretary'::text, 'bailiff'::text, 'coach'::text, 'member'::text, 'junior'::text])))
+    CONSTRAINT members_password_check CHECK ((password ~~ '$argon2id$%'::text)),
+    CONSTRAINT members_role_check CHECK ((role = ANY (ARRAY['secretary'::text, 'bailiff'::text, 'coach'::text, 'member'::text, 'junior'::text]))),
+    CONSTRAINT members_sign_in_check CHECK ((sign_in ~ '^[a-z0-9][a-z0-9._-]{1,38}[a-z0-9]$'::text))
 );
+
+COMMENT ON COLUMN public.members.sign_in IS 'What they type to sign in; null: they never joined, or have left.';
+
+COMMENT ON COLUMN public.members.password IS 'argon2id, encoded with its parameters; null: none was set.';
+
+COMMENT ON COLUMN public.members.left_at IS 'They have left: they cannot sign in, and their readings stay.';
+
+COMMENT ON COLUMN public.members.seen_at IS 'When they last signed in.';
+
+COMMENT ON COLUMN public.members.consent IS 'Of a junior: whose consent was given, in the words of whoever noted it.';
 
 ALTER TABLE public.members ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.members_id_seq
@@ -487,15 +690,23 @@ ALTER TABLE public.members ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
 
 CREATE TABLE public.notes (
     id bigint NOT NULL,
-    peg_id integer NOT NULL,
+    peg_id integer,
     author_id bigint,
     at timestamp with time zone NOT NULL,
     text text NOT NULL,
     low_mm integer,
     high_mm integer,
     private boolean DEFAULT false NOT NULL,
+    venue_id integer,
+    approved_at timestamp with time zone,
+    approved_by bigint,
+    waits boolean DEFAULT false NOT NULL,
+    hidden_at timestamp with time zone,
+    hidden_by bigint,
+    hidden_why text DEFAULT ''::text NOT NULL,
     CONSTRAINT notes_check CHECK ((low_mm <= high_mm)),
     CONSTRAINT notes_check1 CHECK (((NOT private) OR (author_id IS NOT NULL))),
+    CONSTRAINT notes_check2 CHECK ((num_nonnulls(peg_id, venue_id) = 1)),
     CONSTRAINT notes_text_check CHECK ((text <> ''::text))
 );
 
@@ -504,6 +715,8 @@ COMMENT ON COLUMN public.notes.low_mm IS 'The note holds from this level on the 
 COMMENT ON COLUMN public.notes.high_mm IS 'The note holds up to this level on the datum; null: to any.';
 
 COMMENT ON COLUMN public.notes.private IS 'Seen by its writer alone.';
+
+COMMENT ON COLUMN public.notes.waits IS 'A junior''s, not approved yet: seen by its writer, coaches and above.';
 
 ALTER TABLE public.notes ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.notes_id_seq
@@ -542,6 +755,16 @@ ALTER TABLE public.outings ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     CACHE 1
 );
 
+CREATE TABLE public.passkeys (
+    credential_id bytea NOT NULL,
+    member_id bigint NOT NULL,
+    credential jsonb NOT NULL,
+    name text DEFAULT ''::text NOT NULL,
+    created_at timestamp with time zone DEFAULT now() NOT NULL,
+    used_at timestamp with time zone,
+    CONSTRAINT passkeys_credential_id_check CHECK (((octet_length(credential_id) >= 1) AND (octet_length(credential_id) <= 1023)))
+);
+
 CREATE TABLE public.pegs (
     id integer NOT NULL,
     venue_id integer NOT NULL,
@@ -577,6 +800,50 @@ COMMENT ON COLUMN public.pegs.mark_height_mm IS 'Height of the peg''s fixed mark
 
 ALTER TABLE public.pegs ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.pegs_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.picture_data (
+    hash bytea NOT NULL,
+    kind text NOT NULL,
+    width integer NOT NULL,
+    height integer NOT NULL,
+    data bytea NOT NULL,
+    CONSTRAINT picture_data_hash_check CHECK ((octet_length(hash) = 32)),
+    CONSTRAINT picture_data_height_check CHECK ((height > 0)),
+    CONSTRAINT picture_data_kind_check CHECK ((kind = ANY (ARRAY['image/jpeg'::text, 'image/png'::text, 'image/webp'::text]))),
+    CONSTRAINT picture_data_width_check CHECK ((width > 0))
+);
+ALTER TABLE ONLY public.picture_data ALTER COLUMN data SET STORAGE EXTERNAL;
+
+COMMENT ON TABLE public.picture_data IS 'Photographs as they are shown, each once, by SHA-256 of its bytes. Position and all else that came with them is stripped.';
+
+CREATE TABLE public.pictures (
+    id bigint NOT NULL,
+    hash bytea NOT NULL,
+    small bytea NOT NULL,
+    venue_id integer NOT NULL,
+    peg_id integer,
+    note_id bigint,
+    gauge_id integer,
+    caption text DEFAULT ''::text NOT NULL,
+    at timestamp with time zone NOT NULL,
+    by_member bigint,
+    open boolean DEFAULT false NOT NULL,
+    waits boolean DEFAULT false NOT NULL,
+    hidden_at timestamp with time zone,
+    hidden_by bigint,
+    hidden_why text DEFAULT ''::text NOT NULL
+);
+
+COMMENT ON COLUMN public.pictures.open IS 'A visitor may see it; otherwise members only.';
+
+ALTER TABLE public.pictures ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.pictures_id_seq
     START WITH 1
     INCREMENT BY 1
     NO MINVALUE
@@ -623,11 +890,16 @@ CREATE TABLE public.sessions (
     member_id bigint NOT NULL,
     created_at timestamp with time zone DEFAULT now() NOT NULL,
     expires_at timestamp with time zone NOT NULL,
+    own_phone boolean DEFAULT false NOT NULL,
+    device text DEFAULT ''::text NOT NULL,
     CONSTRAINT sessions_check CHECK ((expires_at > created_at)),
+    CONSTRAINT sessions_device_check CHECK ((octet_length(device) <= 200)),
     CONSTRAINT sessions_token_hash_check CHECK ((octet_length(token_hash) = 32))
 );
 
 COMMENT ON COLUMN public.sessions.token_hash IS 'SHA-256 of the token in the cookie; the token itself is never kept.';
+
+COMMENT ON COLUMN public.sessions.own_phone IS 'The member calls the phone their own, so it stays signed in for 90 days.';
 
 CREATE TABLE public.soundings (
     id bigint NOT NULL,
@@ -642,6 +914,11 @@ CREATE TABLE public.soundings (
     written_at timestamp with time zone DEFAULT now() NOT NULL,
     supersedes bigint,
     withdrawn boolean DEFAULT false NOT NULL,
+    intake_id uuid,
+    boil smallint,
+    note text DEFAULT ''::text NOT NULL,
+    odd boolean DEFAULT false NOT NULL,
+    CONSTRAINT soundings_boil_check CHECK (((boil >= 0) AND (boil <= 3))),
     CONSTRAINT soundings_check CHECK ((supersedes <> id)),
     CONSTRAINT soundings_check1 CHECK ((at <= (written_at + '1 day'::interval))),
     CONSTRAINT soundings_check2 CHECK (((pace_mmps IS NOT NULL) OR (timed_ms IS NULL))),
@@ -660,8 +937,28 @@ COMMENT ON COLUMN public.soundings.pace_mmps IS 'Surface pace by timed float; nu
 
 COMMENT ON COLUMN public.soundings.timed_ms IS 'How long the float was timed for; under ten seconds is rough.';
 
+COMMENT ON COLUMN public.soundings.odd IS 'It was unlike the others and its writer said it was right all the same.';
+
 ALTER TABLE public.soundings ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.soundings_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
+
+CREATE TABLE public.tries (
+    key bytea NOT NULL,
+    at timestamp with time zone DEFAULT now() NOT NULL,
+    id bigint NOT NULL,
+    CONSTRAINT tries_key_check CHECK ((octet_length(key) = 32))
+);
+
+COMMENT ON TABLE public.tries IS 'Failed sign-ins, by SHA-256 of an address or of an account, so that many are slowed down. Kept for a day.';
+
+ALTER TABLE public.tries ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.tries_id_seq
     START WITH 1
     INCREMENT BY 1
     NO MINVALUE
@@ -679,6 +976,7 @@ CREATE TABLE public.venues (
     about text DEFAULT ''::text NOT NULL,
     access text DEFAULT ''::text NOT NULL,
     close_season boolean DEFAULT true NOT NULL,
+    open boolean DEFAULT false NOT NULL,
     CONSTRAINT venues_name_check CHECK ((name <> ''::text)),
     CONSTRAINT venues_river_check CHECK ((river <> ''::text)),
     CONSTRAINT venues_slug_check CHECK ((slug ~ '^[a-z0-9]+(-[a-z0-9]+)*$'::text))
@@ -689,6 +987,8 @@ COMMENT ON COLUMN public.venues.gauge_id IS 'The gauge whose levels the venue''s
 COMMENT ON COLUMN public.venues."position" IS 'Order on the club''s list.';
 
 COMMENT ON COLUMN public.venues.close_season IS 'The statutory coarse close season on rivers holds here.';
+
+COMMENT ON COLUMN public.venues.open IS 'A visitor may see it. Venues made from now on begin closed to visitors.';
 
 ALTER TABLE public.venues ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.venues_id_seq
@@ -702,11 +1002,20 @@ ALTER TABLE public.venues ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
 ALTER TABLE ONLY public.book_revision
     ADD CONSTRAINT book_revision_pkey PRIMARY KEY (only_row);
 
+ALTER TABLE ONLY public.ceremonies
+    ADD CONSTRAINT ceremonies_pkey PRIMARY KEY (id);
+
 ALTER TABLE ONLY public.closures
     ADD CONSTRAINT closures_pkey PRIMARY KEY (id);
 
 ALTER TABLE ONLY public.club
     ADD CONSTRAINT club_pkey PRIMARY KEY (only_row);
+
+ALTER TABLE ONLY public.feeds
+    ADD CONSTRAINT feeds_gauge_id_address_key UNIQUE (gauge_id, address);
+
+ALTER TABLE ONLY public.feeds
+    ADD CONSTRAINT feeds_pkey PRIMARY KEY (id);
 
 ALTER TABLE ONLY public.fixtures
     ADD CONSTRAINT fixtures_pkey PRIMARY KEY (id);
@@ -729,6 +1038,15 @@ ALTER TABLE ONLY public.gauges
 ALTER TABLE ONLY public.hazards
     ADD CONSTRAINT hazards_pkey PRIMARY KEY (id);
 
+ALTER TABLE ONLY public.incidents
+    ADD CONSTRAINT incidents_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.intake
+    ADD CONSTRAINT intake_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.invitations
+    ADD CONSTRAINT invitations_pkey PRIMARY KEY (token_hash);
+
 ALTER TABLE ONLY public.kits
     ADD CONSTRAINT kits_pkey PRIMARY KEY (member_id);
 
@@ -744,14 +1062,29 @@ ALTER TABLE ONLY public.levels_hour
 ALTER TABLE ONLY public.levels
     ADD CONSTRAINT levels_pkey PRIMARY KEY (gauge_id, at, revision);
 
+ALTER TABLE ONLY public.log
+    ADD CONSTRAINT log_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.loggers
+    ADD CONSTRAINT loggers_pkey PRIMARY KEY (token_hash);
+
+ALTER TABLE ONLY public.looks
+    ADD CONSTRAINT looks_pkey PRIMARY KEY (id);
+
 ALTER TABLE ONLY public.members
     ADD CONSTRAINT members_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.members
+    ADD CONSTRAINT members_sign_in_key UNIQUE (sign_in);
 
 ALTER TABLE ONLY public.notes
     ADD CONSTRAINT notes_pkey PRIMARY KEY (id);
 
 ALTER TABLE ONLY public.outings
     ADD CONSTRAINT outings_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.passkeys
+    ADD CONSTRAINT passkeys_pkey PRIMARY KEY (credential_id);
 
 ALTER TABLE ONLY public.pegs
     ADD CONSTRAINT pegs_code_key UNIQUE (code);
@@ -764,6 +1097,12 @@ ALTER TABLE ONLY public.pegs
 
 ALTER TABLE ONLY public.pegs
     ADD CONSTRAINT pegs_venue_id_position_key UNIQUE (venue_id, "position") DEFERRABLE;
+
+ALTER TABLE ONLY public.picture_data
+    ADD CONSTRAINT picture_data_pkey PRIMARY KEY (hash);
+
+ALTER TABLE ONLY public.pictures
+    ADD CONSTRAINT pictures_pkey PRIMARY KEY (id);
 
 ALTER TABLE ONLY public.runs
     ADD CONSTRAINT runs_peg_id_distance_mm_key UNIQUE (peg_id, distance_mm);
@@ -786,11 +1125,16 @@ ALTER TABLE ONLY public.soundings
 ALTER TABLE ONLY public.soundings
     ADD CONSTRAINT soundings_supersedes_key UNIQUE (supersedes);
 
+ALTER TABLE ONLY public.tries
+    ADD CONSTRAINT tries_pkey PRIMARY KEY (id);
+
 ALTER TABLE ONLY public.venues
     ADD CONSTRAINT venues_pkey PRIMARY KEY (id);
 
 ALTER TABLE ONLY public.venues
     ADD CONSTRAINT venues_slug_key UNIQUE (slug);
+
+CREATE INDEX ceremonies_expiry ON public.ceremonies USING btree (expires_at);
 
 CREATE INDEX closures_lifted_by ON public.closures USING btree (lifted_by) WHERE (lifted_by IS NOT NULL);
 
@@ -802,21 +1146,73 @@ CREATE INDEX fixtures_venue ON public.fixtures USING btree (venue_id, ends_at);
 
 CREATE INDEX hazards_venue ON public.hazards USING btree (venue_id);
 
+CREATE INDEX incidents_by_member ON public.incidents USING btree (by_member) WHERE (by_member IS NOT NULL);
+
+CREATE INDEX incidents_closed_by ON public.incidents USING btree (closed_by) WHERE (closed_by IS NOT NULL);
+
+CREATE INDEX incidents_venue ON public.incidents USING btree (venue_id, at DESC);
+
+CREATE INDEX intake_member ON public.intake USING btree (member_id) WHERE (member_id IS NOT NULL);
+
+CREATE INDEX intake_mending ON public.intake USING btree (received_at) WHERE (state = 'needs mending'::text);
+
+CREATE INDEX invitations_made_by ON public.invitations USING btree (made_by) WHERE (made_by IS NOT NULL);
+
+CREATE INDEX invitations_member ON public.invitations USING btree (member_id);
+
 CREATE INDEX level_rules_venue ON public.level_rules USING btree (venue_id);
 
 CREATE INDEX levels_by_member ON public.levels USING btree (by_member) WHERE (by_member IS NOT NULL);
 
 CREATE INDEX levels_day_flood ON public.levels_day USING btree (gauge_id, day DESC) WHERE flood;
 
+CREATE INDEX log_at ON public.log USING btree (at DESC);
+
+CREATE INDEX log_member ON public.log USING btree (member_id) WHERE (member_id IS NOT NULL);
+
+CREATE INDEX loggers_gauge ON public.loggers USING btree (gauge_id);
+
+CREATE INDEX loggers_made_by ON public.loggers USING btree (made_by) WHERE (made_by IS NOT NULL);
+
+CREATE INDEX looks_by_member ON public.looks USING btree (by_member) WHERE (by_member IS NOT NULL);
+
+CREATE INDEX looks_gauge ON public.looks USING btree (gauge_id, at DESC);
+
+CREATE INDEX members_consent_by ON public.members USING btree (consent_by) WHERE (consent_by IS NOT NULL);
+
+CREATE INDEX notes_approved_by ON public.notes USING btree (approved_by) WHERE (approved_by IS NOT NULL);
+
 CREATE INDEX notes_author ON public.notes USING btree (author_id);
 
+CREATE INDEX notes_hidden_by ON public.notes USING btree (hidden_by) WHERE (hidden_by IS NOT NULL);
+
 CREATE INDEX notes_peg ON public.notes USING btree (peg_id, at DESC);
+
+CREATE INDEX notes_venue ON public.notes USING btree (venue_id, at DESC) WHERE (venue_id IS NOT NULL);
 
 CREATE INDEX outings_by_member ON public.outings USING btree (by_member) WHERE (by_member IS NOT NULL);
 
 CREATE INDEX outings_peg ON public.outings USING btree (peg_id, at DESC);
 
+CREATE INDEX passkeys_member ON public.passkeys USING btree (member_id);
+
 CREATE UNIQUE INDEX pegs_label ON public.pegs USING btree (venue_id, lower(label));
+
+CREATE INDEX pictures_by_member ON public.pictures USING btree (by_member) WHERE (by_member IS NOT NULL);
+
+CREATE INDEX pictures_gauge ON public.pictures USING btree (gauge_id) WHERE (gauge_id IS NOT NULL);
+
+CREATE INDEX pictures_hash ON public.pictures USING btree (hash);
+
+CREATE INDEX pictures_hidden_by ON public.pictures USING btree (hidden_by) WHERE (hidden_by IS NOT NULL);
+
+CREATE INDEX pictures_note ON public.pictures USING btree (note_id) WHERE (note_id IS NOT NULL);
+
+CREATE INDEX pictures_peg ON public.pictures USING btree (peg_id) WHERE (peg_id IS NOT NULL);
+
+CREATE INDEX pictures_small ON public.pictures USING btree (small);
+
+CREATE INDEX pictures_venue ON public.pictures USING btree (venue_id, at DESC);
 
 CREATE INDEX sessions_expiry ON public.sessions USING btree (expires_at);
 
@@ -825,6 +1221,10 @@ CREATE INDEX sessions_member ON public.sessions USING btree (member_id);
 CREATE INDEX soundings_by_member ON public.soundings USING btree (by_member) WHERE (by_member IS NOT NULL);
 
 CREATE INDEX soundings_run ON public.soundings USING btree (run_id, at);
+
+CREATE INDEX tries_at ON public.tries USING btree (at);
+
+CREATE INDEX tries_key ON public.tries USING btree (key, at DESC);
 
 CREATE CONSTRAINT TRIGGER closures_changed AFTER INSERT OR DELETE OR UPDATE ON public.closures DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
@@ -848,7 +1248,7 @@ CREATE TRIGGER levels_keep BEFORE DELETE OR UPDATE ON public.levels FOR EACH ROW
 
 CREATE TRIGGER levels_roll_up AFTER INSERT ON public.levels REFERENCING NEW TABLE AS fresh FOR EACH STATEMENT EXECUTE FUNCTION public.roll_up_new_levels();
 
-CREATE CONSTRAINT TRIGGER members_changed AFTER INSERT OR DELETE OR UPDATE ON public.members DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+CREATE CONSTRAINT TRIGGER members_changed AFTER INSERT OR DELETE OR UPDATE OF name, role ON public.members DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE TRIGGER members_drop_private BEFORE DELETE ON public.members FOR EACH ROW EXECUTE FUNCTION public.drop_private_notes();
 
@@ -870,6 +1270,9 @@ CREATE TRIGGER soundings_zero BEFORE INSERT ON public.soundings FOR EACH ROW EXE
 
 CREATE CONSTRAINT TRIGGER venues_changed AFTER INSERT OR DELETE OR UPDATE ON public.venues DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
+ALTER TABLE ONLY public.ceremonies
+    ADD CONSTRAINT ceremonies_member_id_fkey FOREIGN KEY (member_id) REFERENCES public.members(id) ON DELETE CASCADE;
+
 ALTER TABLE ONLY public.closures
     ADD CONSTRAINT closures_lifted_by_fkey FOREIGN KEY (lifted_by) REFERENCES public.members(id) ON DELETE SET NULL;
 
@@ -885,6 +1288,9 @@ ALTER TABLE ONLY public.closures
 ALTER TABLE ONLY public.closures
     ADD CONSTRAINT closures_venue_id_to_peg_id_fkey FOREIGN KEY (venue_id, to_peg_id) REFERENCES public.pegs(venue_id, id) ON DELETE CASCADE;
 
+ALTER TABLE ONLY public.feeds
+    ADD CONSTRAINT feeds_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id) ON DELETE CASCADE;
+
 ALTER TABLE ONLY public.fixtures
     ADD CONSTRAINT fixtures_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
 
@@ -896,6 +1302,30 @@ ALTER TABLE ONLY public.hazards
 
 ALTER TABLE ONLY public.hazards
     ADD CONSTRAINT hazards_venue_id_peg_id_fkey FOREIGN KEY (venue_id, peg_id) REFERENCES public.pegs(venue_id, id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.incidents
+    ADD CONSTRAINT incidents_by_member_fkey FOREIGN KEY (by_member) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.incidents
+    ADD CONSTRAINT incidents_closed_by_fkey FOREIGN KEY (closed_by) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.incidents
+    ADD CONSTRAINT incidents_intake_id_fkey FOREIGN KEY (intake_id) REFERENCES public.intake(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.incidents
+    ADD CONSTRAINT incidents_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.incidents
+    ADD CONSTRAINT incidents_venue_id_peg_id_fkey FOREIGN KEY (venue_id, peg_id) REFERENCES public.pegs(venue_id, id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.intake
+    ADD CONSTRAINT intake_member_id_fkey FOREIGN KEY (member_id) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.invitations
+    ADD CONSTRAINT invitations_made_by_fkey FOREIGN KEY (made_by) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.invitations
+    ADD CONSTRAINT invitations_member_id_fkey FOREIGN KEY (member_id) REFERENCES public.members(id) ON DELETE CASCADE;
 
 ALTER TABLE ONLY public.kits
     ADD CONSTRAINT kits_member_id_fkey FOREIGN KEY (member_id) REFERENCES public.members(id) ON DELETE CASCADE;
@@ -921,11 +1351,44 @@ ALTER TABLE ONLY public.levels
 ALTER TABLE ONLY public.levels_hour
     ADD CONSTRAINT levels_hour_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id) ON DELETE CASCADE;
 
+ALTER TABLE ONLY public.levels
+    ADD CONSTRAINT levels_intake_id_fkey FOREIGN KEY (intake_id) REFERENCES public.intake(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.log
+    ADD CONSTRAINT log_member_id_fkey FOREIGN KEY (member_id) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.loggers
+    ADD CONSTRAINT loggers_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.loggers
+    ADD CONSTRAINT loggers_made_by_fkey FOREIGN KEY (made_by) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.looks
+    ADD CONSTRAINT looks_by_member_fkey FOREIGN KEY (by_member) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.looks
+    ADD CONSTRAINT looks_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.looks
+    ADD CONSTRAINT looks_intake_id_fkey FOREIGN KEY (intake_id) REFERENCES public.intake(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.members
+    ADD CONSTRAINT members_consent_by_fkey FOREIGN KEY (consent_by) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.notes
+    ADD CONSTRAINT notes_approved_by_fkey FOREIGN KEY (approved_by) REFERENCES public.members(id) ON DELETE SET NULL;
+
 ALTER TABLE ONLY public.notes
     ADD CONSTRAINT notes_author_id_fkey FOREIGN KEY (author_id) REFERENCES public.members(id) ON DELETE SET NULL;
 
 ALTER TABLE ONLY public.notes
+    ADD CONSTRAINT notes_hidden_by_fkey FOREIGN KEY (hidden_by) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.notes
     ADD CONSTRAINT notes_peg_id_fkey FOREIGN KEY (peg_id) REFERENCES public.pegs(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.notes
+    ADD CONSTRAINT notes_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
 
 ALTER TABLE ONLY public.outings
     ADD CONSTRAINT outings_by_member_fkey FOREIGN KEY (by_member) REFERENCES public.members(id) ON DELETE SET NULL;
@@ -933,8 +1396,35 @@ ALTER TABLE ONLY public.outings
 ALTER TABLE ONLY public.outings
     ADD CONSTRAINT outings_peg_id_fkey FOREIGN KEY (peg_id) REFERENCES public.pegs(id) ON DELETE CASCADE;
 
+ALTER TABLE ONLY public.passkeys
+    ADD CONSTRAINT passkeys_member_id_fkey FOREIGN KEY (member_id) REFERENCES public.members(id) ON DELETE CASCADE;
+
 ALTER TABLE ONLY public.pegs
     ADD CONSTRAINT pegs_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.pictures
+    ADD CONSTRAINT pictures_by_member_fkey FOREIGN KEY (by_member) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.pictures
+    ADD CONSTRAINT pictures_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.pictures
+    ADD CONSTRAINT pictures_hash_fkey FOREIGN KEY (hash) REFERENCES public.picture_data(hash);
+
+ALTER TABLE ONLY public.pictures
+    ADD CONSTRAINT pictures_hidden_by_fkey FOREIGN KEY (hidden_by) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.pictures
+    ADD CONSTRAINT pictures_note_id_fkey FOREIGN KEY (note_id) REFERENCES public.notes(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.pictures
+    ADD CONSTRAINT pictures_small_fkey FOREIGN KEY (small) REFERENCES public.picture_data(hash);
+
+ALTER TABLE ONLY public.pictures
+    ADD CONSTRAINT pictures_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.pictures
+    ADD CONSTRAINT pictures_venue_id_peg_id_fkey FOREIGN KEY (venue_id, peg_id) REFERENCES public.pegs(venue_id, id) ON DELETE CASCADE;
 
 ALTER TABLE ONLY public.runs
     ADD CONSTRAINT runs_peg_id_fkey FOREIGN KEY (peg_id) REFERENCES public.pegs(id) ON DELETE CASCADE;
@@ -944,6 +1434,9 @@ ALTER TABLE ONLY public.sessions
 
 ALTER TABLE ONLY public.soundings
     ADD CONSTRAINT soundings_by_member_fkey FOREIGN KEY (by_member) REFERENCES public.members(id) ON DELETE SET NULL;
+
+ALTER TABLE ONLY public.soundings
+    ADD CONSTRAINT soundings_intake_id_fkey FOREIGN KEY (intake_id) REFERENCES public.intake(id) ON DELETE SET NULL;
 
 ALTER TABLE ONLY public.soundings
     ADD CONSTRAINT soundings_run_id_fkey FOREIGN KEY (run_id) REFERENCES public.runs(id) ON DELETE CASCADE;

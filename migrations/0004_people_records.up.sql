@@ -1,0 +1,254 @@
+begin;
+
+insert into schema_steps (step) values (4);
+
+-- People. A member signs in by name and password or by a passkey; a junior has a short display name and nothing else.
+alter table members
+    add column sign_in text unique check (sign_in ~ '^[a-z0-9][a-z0-9._-]{1,38}[a-z0-9]$'),
+    add column password text check (password like '$argon2id$%'),
+    add column joined_at timestamptz,
+    add column left_at timestamptz,
+    add column seen_at timestamptz,
+    add column consent text check (consent <> ''),
+    add column consent_by bigint references members on delete set null,
+    add column consent_at timestamptz,
+    add check ((consent is null) = (consent_at is null));
+comment on column members.sign_in is 'What they type to sign in; null: they never joined, or have left.';
+comment on column members.password is 'argon2id, encoded with its parameters; null: none was set.';
+comment on column members.left_at is 'They have left: they cannot sign in, and their readings stay.';
+comment on column members.seen_at is 'When they last signed in.';
+comment on column members.consent is 'Of a junior: whose consent was given, in the words of whoever noted it.';
+create index members_consent_by on members (consent_by) where consent_by is not null;
+-- Of a member the book shows name and role: signing in changes nothing that is remembered.
+drop trigger members_changed on members;
+create constraint trigger members_changed after insert or delete or update of name, role on members
+    deferrable initially deferred for each row execute function book_changed();
+
+alter table sessions
+    add column own_phone boolean not null default false,
+    add column device text not null default '' check (octet_length(device) <= 200);
+comment on column sessions.own_phone is 'The member calls the phone their own, so it stays signed in for 90 days.';
+
+create table passkeys (
+    credential_id bytea primary key check (octet_length(credential_id) between 1 and 1023),
+    member_id     bigint not null references members on delete cascade,
+    credential    jsonb not null,
+    name          text not null default '',
+    created_at    timestamptz not null default now(),
+    used_at       timestamptz
+);
+create index passkeys_member on passkeys (member_id);
+
+create table ceremonies (
+    id         bytea primary key check (octet_length(id) = 32),
+    member_id  bigint references members on delete cascade,
+    data       jsonb not null,
+    expires_at timestamptz not null
+);
+comment on table ceremonies is 'A passkey being made or used, between its two requests. id is SHA-256 of what the cookie holds.';
+create index ceremonies_expiry on ceremonies (expires_at);
+
+create table invitations (
+    token_hash bytea primary key check (octet_length(token_hash) = 32),
+    kind       text not null check (kind in ('first', 'join', 'reset')),
+    role       text check (role in ('secretary', 'bailiff', 'coach', 'member', 'junior')),
+    member_id  bigint references members on delete cascade,
+    name       text not null default '',
+    made_by    bigint references members on delete set null,
+    made_at    timestamptz not null default now(),
+    expires_at timestamptz not null,
+    used_at    timestamptz,
+    check (kind <> 'reset' or member_id is not null),
+    check (kind = 'reset' or role is not null)
+);
+comment on table invitations is 'A link that lets somebody join, or set a new password, once.';
+create index invitations_member on invitations (member_id);
+create index invitations_made_by on invitations (made_by) where made_by is not null;
+
+create table tries (
+    key  bytea not null check (octet_length(key) = 32),
+    at   timestamptz not null default now(),
+    id   bigint generated always as identity primary key
+);
+comment on table tries is 'Failed sign-ins, by SHA-256 of an address or of an account, so that many are slowed down. Kept for a day.';
+create index tries_key on tries (key, at desc);
+create index tries_at on tries (at);
+
+create table log (
+    id        bigint generated always as identity primary key,
+    at        timestamptz not null default now(),
+    member_id bigint references members on delete set null,
+    what      text not null check (what <> ''),
+    about     text not null default '',
+    detail    jsonb not null default '{}'
+);
+comment on table log is 'Who did what, for the secretary. about is a sentence; detail is for programs and holds no personal data.';
+create index log_at on log (at desc);
+create index log_member on log (member_id) where member_id is not null;
+
+-- The club.
+alter table club
+    add column epoch uuid not null default gen_random_uuid(),
+    add column welfare text not null default '',
+    add column incident_line text not null default '';
+comment on column club.epoch is 'Changes when a backup is put back, so that phones offer again what they sent since.';
+comment on column club.welfare is 'The welfare contact: name and how to reach them. Shown on juniors'' pages.';
+comment on column club.incident_line is 'The public body''s number for pollution, fish in distress and poaching.';
+
+alter table venues
+    add column open boolean not null default true;
+alter table venues
+    alter column open set default false;
+comment on column venues.open is 'A visitor may see it. Venues made from now on begin closed to visitors.';
+
+-- Writing things down. What a phone sends is kept as it came before it is judged.
+create table intake (
+    id          uuid primary key,
+    member_id   bigint references members on delete set null,
+    form        smallint not null check (form > 0),
+    body        bytea not null check (octet_length(body) <= 65536),
+    received_at timestamptz not null default now(),
+    claimed_at  timestamptz,
+    state       text not null default 'received' check (state in ('received', 'in the book', 'needs mending')),
+    why         text not null default '',
+    result      jsonb not null default '{}'
+);
+comment on column intake.id is 'Made on the phone, so that what is sent twice is one.';
+comment on column intake.form is 'The version of the form it was written by.';
+create index intake_member on intake (member_id) where member_id is not null;
+create index intake_mending on intake (received_at) where state = 'needs mending';
+
+alter table levels
+    add column intake_id uuid references intake on delete set null;
+alter table soundings
+    add column intake_id uuid references intake on delete set null,
+    add column boil smallint check (boil between 0 and 3),
+    add column note text not null default '',
+    add column odd boolean not null default false;
+comment on column soundings.odd is 'It was unlike the others and its writer said it was right all the same.';
+
+create table looks (
+    id             bigint generated always as identity primary key,
+    gauge_id       integer not null references gauges on delete cascade,
+    at             timestamptz not null,
+    by_member      bigint references members on delete set null,
+    colour         text check (colour in ('clear', 'a tinge', 'coloured', 'thick')),
+    temperature_dc smallint check (temperature_dc between -20 and 350),
+    intake_id      uuid references intake on delete set null,
+    written_at     timestamptz not null default now(),
+    check (num_nonnulls(colour, temperature_dc) > 0)
+);
+comment on table looks is 'What the water looked like at a board.';
+create index looks_gauge on looks (gauge_id, at desc);
+create index looks_by_member on looks (by_member) where by_member is not null;
+
+create table incidents (
+    id         bigint generated always as identity primary key,
+    venue_id   integer not null references venues on delete cascade,
+    peg_id     integer,
+    kind       text not null check (kind in ('pollution', 'fish in distress', 'poaching', 'other')),
+    text       text not null check (text <> ''),
+    at         timestamptz not null,
+    by_member  bigint references members on delete set null,
+    intake_id  uuid references intake on delete set null,
+    written_at timestamptz not null default now(),
+    closed_at  timestamptz,
+    closed_by  bigint references members on delete set null,
+    foreign key (venue_id, peg_id) references pegs (venue_id, id) on delete cascade
+);
+create index incidents_venue on incidents (venue_id, at desc);
+create index incidents_by_member on incidents (by_member) where by_member is not null;
+create index incidents_closed_by on incidents (closed_by) where closed_by is not null;
+
+-- Notes on a venue as well, in Markdown; a junior's waits to be approved.
+alter table notes
+    alter column peg_id drop not null,
+    add column venue_id integer references venues on delete cascade,
+    add column approved_at timestamptz,
+    add column approved_by bigint references members on delete set null,
+    add column waits boolean not null default false,
+    add column hidden_at timestamptz,
+    add column hidden_by bigint references members on delete set null,
+    add column hidden_why text not null default '',
+    add check (num_nonnulls(peg_id, venue_id) = 1);
+comment on column notes.waits is 'A junior''s, not approved yet: seen by its writer, coaches and above.';
+create index notes_venue on notes (venue_id, at desc) where venue_id is not null;
+create index notes_approved_by on notes (approved_by) where approved_by is not null;
+create index notes_hidden_by on notes (hidden_by) where hidden_by is not null;
+
+create table picture_data (
+    hash   bytea primary key check (octet_length(hash) = 32),
+    kind   text not null check (kind in ('image/jpeg', 'image/png', 'image/webp')),
+    width  integer not null check (width > 0),
+    height integer not null check (height > 0),
+    data   bytea not null
+);
+alter table picture_data alter column data set storage external;
+comment on table picture_data is 'Photographs as they are shown, each once, by SHA-256 of its bytes. Position and all else that came with them is stripped.';
+
+create table pictures (
+    id         bigint generated always as identity primary key,
+    hash       bytea not null references picture_data,
+    small      bytea not null references picture_data,
+    venue_id   integer not null references venues on delete cascade,
+    peg_id     integer,
+    note_id    bigint references notes on delete cascade,
+    gauge_id   integer references gauges on delete cascade,
+    caption    text not null default '',
+    at         timestamptz not null,
+    by_member  bigint references members on delete set null,
+    open       boolean not null default false,
+    waits      boolean not null default false,
+    hidden_at  timestamptz,
+    hidden_by  bigint references members on delete set null,
+    hidden_why text not null default '',
+    foreign key (venue_id, peg_id) references pegs (venue_id, id) on delete cascade
+);
+comment on column pictures.open is 'A visitor may see it; otherwise members only.';
+create index pictures_hash on pictures (hash);
+create index pictures_small on pictures (small);
+create index pictures_venue on pictures (venue_id, at desc);
+create index pictures_peg on pictures (peg_id) where peg_id is not null;
+create index pictures_note on pictures (note_id) where note_id is not null;
+create index pictures_gauge on pictures (gauge_id) where gauge_id is not null;
+create index pictures_by_member on pictures (by_member) where by_member is not null;
+create index pictures_hidden_by on pictures (hidden_by) where hidden_by is not null;
+
+-- Levels from elsewhere.
+create table feeds (
+    id            integer generated always as identity primary key,
+    gauge_id      integer not null references gauges on delete cascade,
+    format        text not null check (format in ('ea', 'waterml2', 'sensorthings', 'csv')),
+    address       text not null check (address ~ '^https?://' and octet_length(address) <= 2000),
+    unit          text not null default 'm' check (unit in ('m', 'cm', 'mm', 'ft')),
+    offset_mm     integer not null default 0 check (offset_mm between -20000 and 20000),
+    every_s       integer not null default 900 check (every_s between 300 and 86400),
+    columns       jsonb not null default '{}',
+    acknowledge   text not null default '',
+    active        boolean not null default true,
+    etag          text not null default '',
+    modified      text not null default '',
+    tried_at      timestamptz,
+    good_at       timestamptz,
+    newest_at     timestamptz,
+    failures      integer not null default 0,
+    why           text not null default '',
+    unique (gauge_id, address)
+);
+comment on column feeds.offset_mm is 'Added to what it says, after its unit, to be above the gauge''s zero in force.';
+comment on column feeds.columns is 'Of CSV: which column is the time and which the level, and how its times are written.';
+comment on column feeds.acknowledge is 'What the licence asks to be said wherever its levels are shown.';
+
+create table loggers (
+    token_hash bytea primary key check (octet_length(token_hash) = 32),
+    gauge_id   integer not null references gauges on delete cascade,
+    name       text not null check (name <> ''),
+    made_by    bigint references members on delete set null,
+    made_at    timestamptz not null default now(),
+    used_at    timestamptz,
+    revoked_at timestamptz
+);
+create index loggers_gauge on loggers (gauge_id);
+create index loggers_made_by on loggers (made_by) where made_by is not null;
+
+commit;
