@@ -307,13 +307,12 @@ function begin() {
 	if (gauges && last && [...gauges.options].some((o) => o.value === last)) gauges.value = last;
 	gauges?.addEventListener("change", list);
 	show($("#insecure"), !canKeep);
-	list().then(flush);
+	list().finally(() => record.dataset.ready = "1").then(flush);
 	addEventListener("online", flush);
 	document.addEventListener("visibilitychange", () => { if (!document.hidden) flush(); });
 	setInterval(flush, 60e3);
 	$("#send").addEventListener("click", flush);
 	if (canKeep && "serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js", { scope: "/record" }).catch(() => {});
-	record.dataset.ready = "1";
 }
 
 begin();

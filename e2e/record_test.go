@@ -1,0 +1,250 @@
+package e2e
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"log"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/chromedp"
+	"github.com/jackc/pgx/v5"
+)
+
+var quietLog = log.New(io.Discard, "", 0)
+
+// handset is a browser of the test's own, whose profile outlives it.
+type handset struct {
+	*tab
+	profile string
+	gate    *gate
+	end     func()
+	browser *os.Process
+}
+
+func newHandset(t *testing.T, g *gate) *handset {
+	t.Helper()
+	p := &handset{profile: filepath.Join(root, "profile-"+strings.ReplaceAll(t.Name(), "/", "-")), gate: g}
+	t.Cleanup(func() { os.RemoveAll(p.profile) })
+	p.start(t)
+	t.Cleanup(func() { p.end() })
+	return p
+}
+
+// start opens the browser with the profile as it was left.
+func (p *handset) start(t *testing.T) {
+	t.Helper()
+	path := chromium()
+	if path == "" {
+		missing(t, "a browser", "apt-get install chromium")
+	}
+	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.DisableGPU, chromedp.UserDataDir(p.profile),
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+	if os.Geteuid() == 0 {
+		opts = append(opts, chromedp.NoSandbox)
+	}
+	alloc, free := chromedp.NewExecAllocator(context.Background(), opts...)
+	w := &watch{}
+	ctx, cancel := chromedp.NewContext(alloc, chromedp.WithListener(w.hear))
+	p.tab = &tab{T: t, ctx: ctx, watch: w}
+	p.end = func() { cancel(); free() }
+	p.do(chromedp.Navigate("about:blank"))
+	p.browser = chromedp.FromContext(ctx).Browser.Process()
+	p.setView(phone)
+}
+
+// kill ends the browser without a word, and starts it again.
+func (p *handset) kill() {
+	p.Helper()
+	if err := p.browser.Kill(); err != nil {
+		p.Fatal(err)
+	}
+	p.end()
+	p.start(p.T)
+}
+
+// member signs somebody in on the handset, by a token the book knows.
+func (p *handset) member(role string) {
+	p.Helper()
+	call(p.tab, network.SetCookie, network.SetCookieParams{Name: sessionCookie, Value: url.QueryEscape(tokenOf(role)), URL: p.gate.url()})
+}
+
+// record opens the page, and waits until its script is there.
+func (p *handset) record() {
+	p.Helper()
+	p.goTo(p.gate.url() + "/record")
+	p.until("the page of recording is ready", func() bool { return eval[bool](p.tab, `document.querySelector("#record")?.dataset.ready === "1"`) })
+}
+
+// installed waits until the page is kept for when there is no signal.
+func (p *handset) installed() {
+	p.Helper()
+	p.until("the page is kept", func() bool {
+		return promise[bool](p.tab, `(async () => !!navigator.serviceWorker.controller && (await caches.keys()).some((n) => n.startsWith("levelpeg-page-")) && !!(await caches.match("/record")))()`)
+	})
+}
+
+func promise[T any](b *tab, js string) T {
+	b.Helper()
+	v, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](js, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.Fatalf("%s: %v\nat %s", js, err, b.where())
+	}
+	return v
+}
+
+// onList gives the numbers of entries the page shows in a state.
+func (p *handset) onList(state string) []string {
+	p.Helper()
+	return eval[[]string](p.tab, `[...document.querySelectorAll('#entries [data-state="`+state+`"]')].map((li) => li.dataset.id)`)
+}
+
+// kept waits for the page to say that one more entry is kept on the phone, and gives its
+// number.
+func (p *handset) kept(before int) string {
+	p.Helper()
+	p.until("“kept on this phone”", func() bool {
+		return eval[bool](p.tab, fmt.Sprintf(`document.querySelector("#kept").textContent.startsWith("Kept on this phone") && document.querySelectorAll("#entries li").length > %d`, before))
+	})
+	return eval[string](p.tab, `document.querySelector("#entries li").dataset.id`)
+}
+
+func (p *handset) count() int {
+	p.Helper()
+	return eval[int](p.tab, `document.querySelectorAll("#entries li").length`)
+}
+
+// press taps one thing, as a finger does, and counts.
+func (p *handset) press(css string, taps *int) {
+	p.Helper()
+	p.do(chromedp.Tap(chromedp.CSS(css), chromedp.NodeVisible))
+	*taps++
+}
+
+// level writes a level by the pad, and gives the entry's number and the taps it took.
+func (p *handset) level(m float64) (string, int) {
+	p.Helper()
+	before, taps := p.count(), 0
+	_ = eval[bool](p.tab, `document.querySelector("#kept").textContent = "", true`)
+	for _, digit := range strings.TrimLeft(strings.ReplaceAll(fmt.Sprintf("%.2f", m), ".", ""), "0") {
+		p.press(`[data-key="`+string(digit)+`"]`, &taps)
+	}
+	p.press(".keep-it", &taps)
+	return p.kept(before), taps
+}
+
+// sounding writes a depth at a peg of the demo.
+func (p *handset) sounding(run string, depthM float64) string {
+	p.Helper()
+	before := p.count()
+	_ = promise[bool](p.tab, fmt.Sprintf(`(async () => {
+		document.querySelector("#kept").textContent = "";
+		const form = document.querySelector("#sounding-form"), set = (name, value) => form.elements[name].value = value;
+		form.closest("details").open = true;
+		form.elements.peg.value = [...form.elements.peg.options].find((o) => o.textContent === "Sallow Reach 14").value;
+		form.elements.peg.dispatchEvent(new Event("change"));
+		await new Promise((done) => setTimeout(done, 50));
+		set("run", [...form.elements.run.options].find((o) => o.value.toLowerCase() === %q).value);
+		set("depth", %q);
+		form.requestSubmit();
+		return true;
+	})()`, run, fmt.Sprintf("%.2f", depthM)))
+	return p.kept(before)
+}
+
+// recording is a program with the demo behind a gate, and a bailiff's handset that has
+// opened the page of recording once.
+func recording(t *testing.T) (dir string, g *gate, p *handset) {
+	t.Helper()
+	dir = withDemo(t)
+	_, home := serve(t, "--data", dir)
+	if err := addBailiff(dir); err != nil {
+		t.Fatal(err)
+	}
+	g = newGate(t, home)
+	p = newHandset(t, g)
+	p.member("bailiff")
+	p.record()
+	p.installed()
+	return dir, g, p
+}
+
+// written is what the book has of the entries that phones sent.
+type written struct{ states, places map[string]string }
+
+func whatIsWritten(t *testing.T, dir string) (w written, levels, soundings int) {
+	t.Helper()
+	conn := inside(t, dir)
+	ctx := testContext(t, tabLimit)
+	w = written{map[string]string{}, map[string]string{}}
+	rows, err := conn.Query(ctx, `select id::text, state, (select count(*) from levels l where l.intake_id = i.id), (select count(*) from soundings s where s.intake_id = i.id) from intake i`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var id, state string
+	var l, s int
+	_, err = pgx.ForEachRow(rows, []any{&id, &state, &l, &s}, func() error {
+		w.states[id] = state
+		levels, soundings = levels+l, soundings+s
+		if want := 0; state == "in the book" {
+			if want = 1; l+s != want {
+				t.Errorf("%s is in the book %d times", id, l+s)
+			}
+		} else if l+s != want {
+			t.Errorf("%s %s, and is in the book %d times", id, state, l+s)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w, levels, soundings
+}
+
+// TestWrittenWithNoSignal: the listener is stopped, three levels and two soundings are
+// written, the browser is killed straight after the last “kept on this phone”, opened
+// again, and the signal comes back: five entries arrive, each once.
+func TestWrittenWithNoSignal(t *testing.T) {
+	t.Parallel()
+	dir, g, p := recording(t)
+	last := eval[float64](p.tab, `Number(document.querySelector("#gauge").selectedOptions[0].dataset.level)`)
+	sheet := mustJSON[sheetJSON](t, g.url()+ordinaryPeg+".json")
+	g.shut()
+	call(p.tab, network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: true})
+	p.record()
+	var ids []string
+	for i := range 3 {
+		id, taps := p.level(last + 0.01*float64(i))
+		if taps > 4 {
+			t.Errorf("a level took %d taps", taps)
+		}
+		t.Logf("%.2f m in %d taps", last+0.01*float64(i), taps)
+		ids = append(ids, id)
+	}
+	for i := range 2 {
+		ids = append(ids, p.sounding(strings.ToLower(sheet.Runs[0].Name), sheet.Runs[0].Depth.Mid+0.01*float64(i)))
+	}
+	p.kill()
+	p.member("bailiff")
+	p.record()
+	if got := p.onList("kept"); len(got) != 5 {
+		t.Fatalf("after the kill %d entries are kept, want 5", len(got))
+	}
+	g.open()
+	p.record()
+	p.until("five entries in the book", func() bool { return len(p.onList("in the book")) == 5 })
+	w, levels, soundings := whatIsWritten(t, dir)
+	if levels != 3 || soundings != 2 || len(w.states) != 5 {
+		t.Errorf("%d levels, %d soundings, %d entries taken in; want 3, 2 and 5", levels, soundings, len(w.states))
+	}
+	for _, id := range ids {
+		if w.states[id] != "in the book" {
+			t.Errorf("%s: %q", id, w.states[id])
+		}
+	}
+}
