@@ -285,7 +285,7 @@ async function flush() {
 	do {
 		more = false;
 		sending = box.send(me).then((came) => {
-			if (came.signedOut) signIn();
+			show($("#signed-out"), came.signedOut === true);
 		}, () => {});
 		await sending;
 		sending = null;
@@ -293,11 +293,6 @@ async function flush() {
 	} while (more);
 }
 
-function signIn() {
-	const a = Object.assign(document.createElement("a"), { href: "/sign-in?to=/record", textContent: "Sign in" });
-	$("#kept").replaceChildren(a, " to send what is kept on this phone.");
-	show($("#kept"), true);
-}
 
 function begin() {
 	pad();
