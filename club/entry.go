@@ -244,7 +244,7 @@ func spanOfTime(d time.Duration) string {
 	switch {
 	case d < 90*time.Minute:
 		return numberOf(int(math.Round(d.Minutes())), "minute")
-	case d < 36*time.Hour:
+	case d < 23*time.Hour+30*time.Minute:
 		return numberOf(int(math.Round(d.Hours())), "hour")
 	}
 	return numberOf(int(math.Round(d.Hours()/24)), "day")

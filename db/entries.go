@@ -20,7 +20,7 @@ func (s *settler) write(ctx context.Context, st club.Settling, now time.Time) (s
 	switch e := st.Entry; e.Kind {
 	case club.LevelEntry:
 		var more string
-		more, err = s.level(ctx, st)
+		more, err = s.level(ctx, st, now)
 		says = append(says, more)
 	case club.SoundingEntry:
 		err = s.sounding(ctx, st)
@@ -52,27 +52,28 @@ func (s *settler) zeroAt(ctx context.Context, gauge string, at time.Time) (gauge
 }
 
 // freeSecond finds the second at which a person's reading is kept: its own, or where
-// another reading has that the next one that is free. Stations read on the minute, so it
-// is none on the minute: what an instrument says later of 10:00 then corrects no person's
-// reading of 10:00, and two phones that read one board in one second are both kept.
+// another reading has that the nearest one that is free and not after now ($3). Stations
+// read on the minute, so it is none on the minute: what an instrument says later of 10:00
+// then corrects no person's reading of 10:00, and two phones that read one board in one
+// second are both kept.
 const freeSecond = `
-	select t from generate_series(date_trunc('second', $2::timestamptz), date_trunc('second', $2::timestamptz) + interval '10 minutes', interval '1 second') t
-	where extract(second from t) <> 0 and not exists (select from levels l where l.gauge_id = $1 and l.at = t)
-	order by t limit 1`
+	select t from generate_series(date_trunc('second', $2::timestamptz) - interval '10 minutes', date_trunc('second', $2::timestamptz) + interval '10 minutes', interval '1 second') t
+	where t <= $3 and extract(second from t) <> 0 and not exists (select from levels l where l.gauge_id = $1 and l.at = t)
+	order by abs(extract(epoch from t - $2)), t desc limit 1`
 
 // level writes a reading of a board, and what the water looked like; it gives what other
 // readings of about that time say of it.
-func (s *settler) level(ctx context.Context, st club.Settling) (string, error) {
+func (s *settler) level(ctx context.Context, st club.Settling, now time.Time) (string, error) {
 	e := st.Entry
 	gauge, name, zero, offset, err := s.zeroAt(ctx, e.Gauge, st.At)
 	if err != nil {
 		return "", err
 	}
 	if e.Corrects != "" {
-		return s.correctLevel(ctx, st, gauge, name, zero, offset)
+		return s.correctLevel(ctx, st, now, gauge, name, zero, offset)
 	}
 	var at time.Time
-	if err := s.tx.QueryRow(ctx, freeSecond, gauge, st.At).Scan(&at); err != nil {
+	if err := s.tx.QueryRow(ctx, freeSecond, gauge, st.At, now).Scan(&at); err != nil {
 		return "", err
 	}
 	if err := s.insertLevel(ctx, gauge, at, 0, zero, new(mm(st.DatumM)-offset)); err != nil {
@@ -165,7 +166,7 @@ func errOthers() error {
 
 // correctLevel writes the next revision of a reading, which keeps what it was with who and
 // when. Where the time was wrong the reading is withdrawn and stands anew at the right one.
-func (s *settler) correctLevel(ctx context.Context, st club.Settling, gauge int32, name string, zero int64, offset int32) (string, error) {
+func (s *settler) correctLevel(ctx context.Context, st club.Settling, now time.Time, gauge int32, name string, zero int64, offset int32) (string, error) {
 	var at time.Time
 	var oldZero int64
 	var newest int
@@ -193,7 +194,7 @@ func (s *settler) correctLevel(ctx context.Context, st club.Settling, gauge int3
 		return "", err
 	}
 	if moved {
-		if err := s.tx.QueryRow(ctx, freeSecond, gauge, st.At).Scan(&at); err != nil {
+		if err := s.tx.QueryRow(ctx, freeSecond, gauge, st.At, now).Scan(&at); err != nil {
 			return "", err
 		}
 		if err := s.insertLevel(ctx, gauge, at, 0, zero, new(mm(st.DatumM)-offset)); err != nil {

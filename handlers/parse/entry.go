@@ -7,6 +7,7 @@ import (
 	"math"
 	"net/url"
 	"regexp"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -89,7 +90,8 @@ func scalar(raw json.RawMessage) (string, error) {
 	case string:
 		return v, nil
 	case json.Number:
-		return v.String(), nil
+		f, err := v.Float64()
+		return strconv.FormatFloat(math.Round(f*1e6)/1e6, 'f', -1, 64), err
 	case bool:
 		if v {
 			return "1", nil
