@@ -23,6 +23,7 @@ const (
 	halfAnswer  fault = "half an answer"
 	portal      fault = "captive portal"
 	portalJSON  fault = "captive portal that says JSON"
+	saysNothing fault = "no answer at all"
 	redirecting fault = "captive portal that redirects"
 )
 
@@ -85,6 +86,8 @@ func (g *gate) serve(w http.ResponseWriter, r *http.Request) {
 		fmt.Fprint(w, `{"ok":true,"state":"in the book","entries":[{"state":"in the book"}]}`)
 	case f == redirecting:
 		http.Redirect(w, r, "/welcome", http.StatusFound)
+	case f == saysNothing:
+		<-r.Context().Done()
 	case !sends || f == noFault:
 		pass(behind, w, r)
 	case f == cutBefore:

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
@@ -25,6 +26,7 @@ type handset struct {
 	gate    *gate
 	end     func()
 	browser *os.Process
+	flags   []chromedp.ExecAllocatorOption
 }
 
 func newHandset(t *testing.T, g *gate) *handset {
@@ -45,6 +47,7 @@ func (p *handset) start(t *testing.T) {
 	}
 	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.DisableGPU, chromedp.UserDataDir(p.profile),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+	opts = append(opts, p.flags...)
 	if os.Geteuid() == 0 {
 		opts = append(opts, chromedp.NoSandbox)
 	}
@@ -246,5 +249,70 @@ func TestWrittenWithNoSignal(t *testing.T) {
 		if w.states[id] != "in the book" {
 			t.Errorf("%s: %q", id, w.states[id])
 		}
+	}
+}
+
+// TestOfferedAgainAfterARestore: a backup that is put back changes the club's epoch, and
+// what went into the book since is offered again, once.
+func TestOfferedAgainAfterARestore(t *testing.T) {
+	t.Parallel()
+	dir, _, p := recording(t)
+	last := eval[float64](p.tab, `Number(document.querySelector("#gauge").selectedOptions[0].dataset.level)`)
+	id, _ := p.level(last)
+	p.until("in the book", func() bool { return len(p.onList("in the book")) == 1 })
+	conn := inside(t, dir)
+	for _, statement := range []string{`alter table levels disable trigger levels_keep`, `delete from levels where intake_id is not null`, `delete from intake`,
+		`alter table levels enable trigger levels_keep`, `update club set epoch = gen_random_uuid()`} {
+		tell(t, conn, statement)
+	}
+	p.record()
+	p.until("in the book once more", func() bool {
+		w, levels, _ := whatIsWritten(t, dir)
+		return levels == 1 && w.states[id] == "in the book" && len(p.onList("in the book")) == 1
+	})
+}
+
+// TestAWeakSignal: a server that takes a request and says nothing holds nobody up: the
+// page that is kept opens within seconds.
+func TestAWeakSignal(t *testing.T) {
+	t.Parallel()
+	_, g, p := recording(t)
+	g.set(saysNothing, g.behind)
+	began := time.Now()
+	p.record()
+	took := time.Since(began)
+	if took > 6*time.Second {
+		t.Errorf("it took %v", took)
+	}
+	t.Logf("opened in %v", took.Round(time.Millisecond))
+	p.level(0.19)
+	g.set(noFault, g.behind)
+}
+
+// TestPlainHTTP: where the page is not secure it says that nothing can be kept on the
+// phone, and why, and what is written goes to the server at once.
+func TestPlainHTTP(t *testing.T) {
+	t.Parallel()
+	dir := withDemo(t)
+	_, home := serve(t, "--data", dir)
+	if err := addBailiff(dir); err != nil {
+		t.Fatal(err)
+	}
+	g := newGate(t, home)
+	p := &handset{profile: filepath.Join(root, "profile-plain"), gate: g, flags: []chromedp.ExecAllocatorOption{chromedp.Flag("host-resolver-rules", "MAP waters.example 127.0.0.1")}}
+	t.Cleanup(func() { os.RemoveAll(p.profile) })
+	p.start(t)
+	t.Cleanup(func() { p.end() })
+	plain := strings.Replace(g.url(), "127.0.0.1", "waters.example", 1)
+	call(p.tab, network.SetCookie, network.SetCookieParams{Name: sessionCookie, Value: url.QueryEscape(tokenOf("bailiff")), URL: plain})
+	p.goTo(plain + "/record")
+	p.until("it says why", func() bool { return eval[bool](p.tab, `!document.querySelector("#insecure").hidden`) })
+	taps := 0
+	for _, key := range []string{"1", "9"} {
+		p.press(`[data-key="`+key+`"]`, &taps)
+	}
+	p.tab.tap(".keep-it")
+	if got := p.text("main"); !strings.Contains(got, "In the book.") {
+		t.Errorf("it says %.300s", got)
 	}
 }

@@ -473,3 +473,43 @@ func TestWorker(t *testing.T) {
 		b.want(i.Src, 200)
 	}
 }
+
+// TestAtOnce: one entry that comes eight times at once is one, and eight readings of one
+// second are eight.
+func TestAtOnce(t *testing.T) {
+	t.Parallel()
+	b := bankSite(t)
+	last, at := b.lastLevel("teasel-bridge"), dbtest.DemoNow.Add(-time.Hour).Format(time.RFC3339)
+	same := entry(b.id(), "kind", "level", "gauge", "teasel-bridge", "level", last, "at", at, "sure", true)
+	said := make(chan string, 16)
+	for i := range 8 {
+		own := entry(b.id(), "kind", "level", "gauge", "teasel-bridge", "level", last+float64(i)/100, "at", at, "sure", true)
+		for _, e := range []string{same, own} {
+			go func() {
+				req, _ := http.NewRequest("POST", b.url+"/api/1/entries", strings.NewReader(`{"entries":[`+e+`]}`))
+				req.Header.Set("Cookie", b.rec.cookie("bailiff"))
+				resp, err := client.Do(req)
+				if err != nil {
+					said <- err.Error()
+					return
+				}
+				defer resp.Body.Close()
+				var r reply
+				_ = json.NewDecoder(resp.Body).Decode(&r)
+				if resp.StatusCode != 200 || len(r.Entries) != 1 {
+					said <- fmt.Sprintf("%d %+v", resp.StatusCode, r)
+					return
+				}
+				said <- r.Entries[0].State
+			}()
+		}
+	}
+	for range 16 {
+		if s := <-said; s != inTheBook {
+			t.Error(s)
+		}
+	}
+	if got := b.rec.text(`select count(*) || ' ' || count(distinct at) || ' ' || count(distinct intake_id) from levels where intake_id is not null`); got != "9 9 9" {
+		t.Errorf("levels, times, entries: %s, want nine of each", got)
+	}
+}
