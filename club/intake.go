@@ -91,6 +91,15 @@ type RecordView struct {
 	Incident string // the public body's number
 	Gauges   []Standing
 	Venues   []RecordVenue
+	Mine     []WroteLine // what the member wrote last, newest first
+}
+
+// WroteLine is a level or a sounding in the book, to be put right.
+type WroteLine struct {
+	ID    string // of its entry
+	Kind  EntryKind
+	At    time.Time
+	Words string // "Teasel Bridge 1.24 m"
 }
 
 // RecordVenue is a venue with its pegs and the names of their runs.
@@ -111,6 +120,7 @@ type Corrected struct {
 	Kind              EntryKind
 	Gauge             string // slug
 	Venue, Label, Run string // of a sounding
+	Code              string // of its peg
 	At                time.Time
 	DatumM            float64 // the water on the gauge's datum
 	DepthM, PaceMPS   float64

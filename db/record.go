@@ -31,6 +31,10 @@ func (db *DB) Record(ctx context.Context, session []byte, now time.Time) (club.R
 		}
 		return rows.Err()
 	})
+	b.Queue(recordMineSQL, session, now).Query(func(rows pgx.Rows) (err error) {
+		v.Mine, err = pgx.CollectRows(rows, pgx.RowToStructByPos[club.WroteLine])
+		return err
+	})
 	b.Queue(recordPegsSQL).Query(func(rows pgx.Rows) error { return scanRecordPegs(rows, &v) })
 	return v, fail(db.pool.SendBatch(ctx, b).Close(), "db.Record")
 }
@@ -44,6 +48,19 @@ func (db *DB) ClubKey(ctx context.Context) (club.ClubKey, error) {
 	}
 	return k, fail(err, "db.ClubKey")
 }
+
+// recordMineSQL reads what whoever asks wrote last that still holds.
+var recordMineSQL = `
+	with me as materialized (select m.id from ` + asking("$1", "$2") + ` m), mine as (
+		select l.intake_id, 'level' as kind, l.at, g.name || ' ' || to_char(l.level_mm / 1000.0, 'FM990.00') || ' m' as words
+		from me join levels l on l.by_member = me.id join gauges g on g.id = l.gauge_id
+		where l.intake_id is not null and l.level_mm is not null and l.written_at > $2::timestamptz - interval '30 days'
+		  and not exists (select from levels n where n.gauge_id = l.gauge_id and n.at = l.at and n.revision > l.revision)
+		union all
+		select s.intake_id, 'sounding', s.at, v.name || ' ' || p.label || ', ' || r.name || ' ' || to_char(s.depth_mm / 1000.0, 'FM990.00') || ' m deep'
+		from me join soundings s on s.by_member = me.id join runs r on r.id = s.run_id join pegs p on p.id = r.peg_id join venues v on v.id = p.venue_id
+		where s.intake_id is not null and s.written_at > $2::timestamptz - interval '30 days' and ` + currentSoundings + `
+	) select intake_id::text, kind, at, words from mine order by at desc limit 8`
 
 const recordPegsSQL = `
 	select v.id, v.slug, v.name, g.slug, coalesce(p.label, ''), coalesce(p.code, ''),
@@ -107,13 +124,13 @@ func (db *DB) Corrected(ctx context.Context, id string) (club.Corrected, error) 
 	var c club.Corrected
 	var mm, depth, pace *int32
 	err := db.pool.QueryRow(ctx, `
-		select 'level', g.slug, '', '', '', l.at, l.level_mm + z.offset_mm, null::integer, null::integer, coalesce(l.by_member, 0)
+		select 'level', g.slug, '', '', '', '', l.at, l.level_mm + z.offset_mm, null::integer, null::integer, coalesce(l.by_member, 0)
 		from levels l join gauges g on g.id = l.gauge_id join gauge_zeros z on z.id = l.zero_id where l.intake_id = $1
 		union all
-		select 'sounding', g.slug, v.slug, p.label, r.name, s.at, s.level_mm + z.offset_mm, s.depth_mm, s.pace_mmps, coalesce(s.by_member, 0)
+		select 'sounding', g.slug, v.slug, p.label, r.name, p.code, s.at, s.level_mm + z.offset_mm, s.depth_mm, s.pace_mmps, coalesce(s.by_member, 0)
 		from soundings s join gauge_zeros z on z.id = s.zero_id join runs r on r.id = s.run_id join pegs p on p.id = r.peg_id
 		join venues v on v.id = p.venue_id join gauges g on g.id = v.gauge_id where s.intake_id = $1
-		limit 1`, id).Scan(&c.Kind, &c.Gauge, &c.Venue, &c.Label, &c.Run, &c.At, &mm, &depth, &pace, &c.By)
+		limit 1`, id).Scan(&c.Kind, &c.Gauge, &c.Venue, &c.Label, &c.Run, &c.Code, &c.At, &mm, &depth, &pace, &c.By)
 	if errors.Is(err, pgx.ErrNoRows) {
 		return c, club.Faultf(club.Invalid, "There is no level and no sounding of that number to put right.")
 	}

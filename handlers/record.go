@@ -41,10 +41,37 @@ func (s *server) record(w http.ResponseWriter, r *http.Request) error {
 		f.Values.Set("peg", code)
 		f.Values.Set("where", code)
 	}
+	if id, err := parse.EntryID(q.Get("corrects")); err == nil {
+		if err := s.fillCorrected(r, id, f.Values); err != nil {
+			return err
+		}
+	}
 	if g := text(q.Get("gauge")); g != "" {
 		f.Values.Set("gauge", g)
 	}
 	return s.showRecord(w, r, http.StatusOK, f)
+}
+
+// fillCorrected fills a form with what is to be put right.
+func (s *server) fillCorrected(r *http.Request, id string, q url.Values) error {
+	was, err := s.book.Corrected(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	b, err := s.book.Board(r.Context(), was.Gauge, was.At, s.now())
+	if err != nil {
+		return err
+	}
+	level := strconv.FormatFloat(was.DatumM-b.Zero.OffsetM, 'f', 2, 64)
+	q.Set("corrects", id)
+	q.Set("gauge", was.Gauge)
+	q.Set("level", level)
+	if was.Kind == club.SoundingEntry {
+		q.Set("run", was.Run)
+		q.Set("depth", strconv.FormatFloat(was.DepthM, 'f', 2, 64))
+		q.Set("peg", was.Code)
+	}
+	return nil
 }
 
 func (s *server) showRecord(w http.ResponseWriter, r *http.Request, code int, f web.RecordFill) error {

@@ -513,3 +513,40 @@ func TestAtOnce(t *testing.T) {
 		t.Errorf("levels, times, entries: %s, want nine of each", got)
 	}
 }
+
+// TestPutRightWithoutScript: the page lists what its reader wrote last, and its form takes
+// the place of it, or takes it away.
+func TestPutRightWithoutScript(t *testing.T) {
+	t.Parallel()
+	b := bankSite(t)
+	last, id := b.lastLevel("teasel-bridge"), b.id()
+	b.one(club.Bailiff, entry(id, "kind", "level", "gauge", "teasel-bridge", "level", last+0.07))
+	as := []string{"Cookie", b.rec.cookie("bailiff"), "Sec-Fetch-Site", "same-origin"}
+	href := "/record?corrects=" + id + "&amp;kind=level"
+	if page := b.get("/record", as...); !strings.Contains(page.body, href) {
+		t.Errorf("the page has no %s", href)
+	}
+	if page := b.get("/record", "Cookie", b.rec.cookie("secretary")); strings.Contains(page.body, href) {
+		t.Error("another member's page has it")
+	}
+	page := b.get(strings.ReplaceAll(href, "&amp;", "&"), as...)
+	if page.status != 200 || !strings.Contains(page.body, `name="corrects" value="`+id+`"`) || !strings.Contains(page.body, fmt.Sprintf(`value="%.2f"`, last+0.07)) || !strings.Contains(page.body, "Take it away instead") {
+		t.Errorf("%d: its form is not filled in", page.status)
+	}
+	form := url.Values{"kind": {"level"}, "id": {b.id()}, "gauge": {"cinder-lane"}, "corrects": {id}, "level": {fmt.Sprint(last)}}
+	if a := b.post("/record", form, as...); a.status != 400 || !strings.Contains(a.body, "taken away there") {
+		t.Errorf("to another gauge: %d", a.status)
+	}
+	form.Set("gauge", "teasel-bridge")
+	form.Set("id", b.id())
+	form.Set("withdraw", "1")
+	if a := b.post("/record", form, as...); a.status != 303 {
+		t.Errorf("taken away: %d: %.500s", a.status, a.body)
+	}
+	if got := b.lastLevel("teasel-bridge"); got != last {
+		t.Errorf("the gauge stands at %v, want %v", got, last)
+	}
+	if a := b.get("/record?kind=level&corrects="+b.id(), as...); a.status != 400 {
+		t.Errorf("of nothing: %d", a.status)
+	}
+}

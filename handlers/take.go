@@ -104,6 +104,9 @@ func (s *server) putRight(ctx context.Context, st *club.Settling) (club.Correcte
 	if was.Kind != e.Kind {
 		return was, club.Faultf(club.Invalid, "What is to be put right is a %s.", was.Kind)
 	}
+	if e.Gauge != "" && e.Gauge != was.Gauge || e.PegCode != "" && e.PegCode != was.Code || e.Run != "" && !strings.EqualFold(e.Run, was.Run) {
+		return was, club.Faultf(club.Invalid, "What was written at the wrong place is taken away there, and written anew at the right one.")
+	}
 	e.Gauge = was.Gauge
 	if e.At.IsZero() || e.Withdraw {
 		st.At = was.At

@@ -71,8 +71,8 @@ function pad() {
 		show(key, true);
 		key.addEventListener("click", () => {
 			const k = key.dataset.key;
-			if (k === "⌫") typed = typed.slice(0, -1);
-			else if (k === "−") below = !below;
+			if (k === "Back") typed = typed.slice(0, -1);
+			else if (k === "Minus") below = !below;
 			else if (k === ".") typed = typed.includes(".") ? typed : typed + ".";
 			else if (typed.length < 6) typed += k;
 			put();
@@ -161,6 +161,7 @@ function afterKeeping(form, fields) {
 function words(form, f) {
 	const named = (select) => select?.selectedOptions[0]?.textContent ?? "";
 	const { gauge, peg, where } = form.elements;
+	if (f.withdraw) return `Take away: ${words(form, { ...f, withdraw: "" })}`;
 	switch (f.kind) {
 	case "level": return `${named(gauge)} ${shown(f.level ?? "")} m`;
 	case "sounding": return `${named(peg)}, ${f.run ?? ""} ${f.depth ?? ""} m deep`;
@@ -298,9 +299,11 @@ function begin() {
 	pad();
 	soundings();
 	forms();
-	const last = cookie("levelpeg_gauge");
+	const last = new URLSearchParams(location.search).get("gauge") ?? cookie("levelpeg_gauge");
 	if (gauges && last && [...gauges.options].some((o) => o.value === last)) gauges.value = last;
 	gauges?.addEventListener("change", list);
+	const kind = new URLSearchParams(location.search).get("kind") ?? "";
+	record.querySelector(`#${CSS.escape(kind)}-form`)?.closest("details")?.setAttribute("open", "");
 	show($("#insecure"), !canKeep);
 	list().finally(() => record.dataset.ready = "1").then(flush);
 	addEventListener("online", flush);

@@ -31,6 +31,7 @@ type RecordPage struct {
 	Kinds           []Choice
 	IncidentLine    string
 	IncidentCalling string // its digits, to be rung
+	Mine            []SpanLink
 }
 
 // RecordForm is one of its forms as it is filled in.
@@ -90,6 +91,9 @@ func NewRecordPage(a Assets, v club.RecordView, f RecordFill, now time.Time, loc
 		Reasons: club.CloseReasons(), IncidentLine: v.Incident, IncidentCalling: dialled(v.Incident),
 	}
 	p.Shell.Touch = a.Touch
+	for _, w := range v.Mine {
+		p.Mine = append(p.Mine, SpanLink{Label: w.Words + ", " + w.At.In(loc).Format("2 Jan 15:04"), Href: "/record?" + url.Values{"kind": {string(w.Kind)}, "corrects": {w.ID}}.Encode()})
+	}
 	forms := map[club.EntryKind]**RecordForm{club.LevelEntry: &p.Level, club.SoundingEntry: &p.Sounding, club.ClosureEntry: &p.Closure, club.IncidentEntry: &p.Incident}
 	for kind, form := range forms {
 		if kind.MayWrite(v.Member.Role) {
@@ -196,17 +200,4 @@ func dialled(line string) string {
 		return ""
 	}
 	return string(out)
-}
-
-// keyName is what a key of the pad is called aloud.
-func keyName(key string) string {
-	switch key {
-	case "⌫":
-		return "Take the last back"
-	case "−":
-		return "Below zero"
-	case ".":
-		return "Point"
-	}
-	return key
 }
