@@ -148,7 +148,9 @@ func (o *ordeal) round(kind string) {
 		}
 	default:
 		o.gate.set(fault(kind), behind)
+		before := o.gate.meets(fault(kind))
 		o.write()
+		o.until("a request meets it: "+kind, func() bool { return o.gate.meets(fault(kind)) > before })
 		if o.random.IntN(2) == 0 {
 			o.record() // opened again while it lasts
 		}

@@ -69,6 +69,13 @@ func (g *gate) set(f fault, behind string) {
 	g.fault, g.behind = f, behind
 }
 
+// meets is how many requests with entries have met a fault.
+func (g *gate) meets(f fault) int {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return g.met[f]
+}
+
 func (g *gate) serve(w http.ResponseWriter, r *http.Request) {
 	g.mu.Lock()
 	f, behind := g.fault, g.behind

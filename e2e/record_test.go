@@ -316,3 +316,33 @@ func TestPlainHTTP(t *testing.T) {
 		t.Errorf("it says %.300s", got)
 	}
 }
+
+// TestOddOnThePhone: an odd level is asked about on the phone's list, once, and put in the
+// book by one tap; there it is put right, and an odd sounding with its three floats too.
+func TestOddOnThePhone(t *testing.T) {
+	t.Parallel()
+	dir, _, p := recording(t)
+	id, taps := p.level(1.97)
+	p.until("it is asked about", func() bool { return len(p.onList("needs mending")) == 1 })
+	if got := p.text("#entries"); !strings.Contains(got, "second look") {
+		t.Errorf("the list says %q", got)
+	}
+	p.press(`[data-id="`+id+`"] button`, &taps)
+	p.until("in the book", func() bool { return len(p.onList("in the book")) == 1 })
+	p.press(`[data-id="`+id+`"] button`, &taps) // put it right
+	p.fill("#level", "0.19")
+	p.press(".keep-it", &taps)
+	p.until("both in the book", func() bool { return len(p.onList("in the book")) == 2 })
+	var got string
+	if err := inside(t, dir).QueryRow(testContext(t, tabLimit), `select string_agg(revision || ':' || level_mm, ' ' order by revision) from levels where intake_id is not null`).Scan(&got); err != nil || got != "0:1970 1:190" {
+		t.Errorf("revisions %q, %v", got, err)
+	}
+	_ = eval[bool](p.tab, `document.querySelector("#sounding-form").closest("details").open = true`)
+	p.fill("#over", "6")
+	for _, n := range []string{"1", "2", "3"} {
+		p.press(`#secs-`+n+` + button`, &taps)
+		time.Sleep(600 * time.Millisecond)
+		p.press(`#secs-`+n+` + button`, &taps)
+	}
+	p.until("the mean of three", func() bool { return strings.Contains(p.text("#mean"), "the mean of 3") })
+}

@@ -85,13 +85,11 @@ func (s *server) showRecord(w http.ResponseWriter, r *http.Request, code int, f 
 		}
 	}
 	f.NewID = newID
-	h := w.Header()
 	mark := static.WorkerVersion()
 	if f.Said != "" || f.Problem != "" {
 		mark += " once" // not to be kept
 	}
-	h.Set(ownPage, mark)
-	h.Set("Permissions-Policy", "geolocation=(self), camera=(), microphone=()")
+	w.Header().Set(ownPage, mark)
 	page := web.NewRecordPage(s.assets, v, f, s.now(), zone(v.Club))
 	return render(r.Context(), w, code, web.Record(page))
 }

@@ -386,8 +386,8 @@ func TestRecordWithoutScript(t *testing.T) {
 		t.Errorf("%s levels", got)
 	}
 	page := b.get("/record", "Cookie", b.rec.cookie("bailiff")+"; levelpeg_gauge=teasel-bridge")
-	if !strings.Contains(page.body, `<option value="teasel-bridge" selected`) || page.header.Get("Permissions-Policy") != "geolocation=(self), camera=(), microphone=()" {
-		t.Error("the gauge last used is not chosen, or the page may not ask where it is")
+	if !strings.Contains(page.body, `<option value="teasel-bridge" selected`) {
+		t.Error("the gauge last used is not chosen")
 	}
 }
 
