@@ -92,19 +92,24 @@ func (db *DB) asCloser(ctx context.Context, who club.Writer, venue string, now t
 		if err := c.check(ctx, who, now); err != nil {
 			return err
 		}
-		var offset *int32
-		err := tx.QueryRow(ctx, `
-			select v.id, v.name, (select z.offset_mm from gauge_zeros z where z.gauge_id = v.gauge_id and z.valid_from <= $2 order by z.valid_from desc limit 1)
-			from venues v where v.slug = $1 for no key update of v`, venue, now).Scan(&c.venueID, &c.venue, &offset)
-		if err != nil {
+		if err := c.goTo(ctx, venue, now); err != nil {
 			return err
 		}
-		c.offsetM, c.hasZero = metresOrZero(offset), offset != nil
 		return do(c)
 	})
 	if errors.Is(err, pgx.ErrNoRows) { // of the venue; nothing else of a write gives none
 		return db.venueNotFound(ctx, venue, who.Session, now)
 	}
+	return err
+}
+
+// goTo takes up a venue. Who else writes there waits.
+func (c *closer) goTo(ctx context.Context, venue string, now time.Time) error {
+	var offset *int32
+	err := c.tx.QueryRow(ctx, `
+		select v.id, v.name, (select z.offset_mm from gauge_zeros z where z.gauge_id = v.gauge_id and z.valid_from <= $2 order by z.valid_from desc limit 1)
+		from venues v where v.slug = $1 for no key update of v`, venue, now).Scan(&c.venueID, &c.venue, &offset)
+	c.offsetM, c.hasZero = metresOrZero(offset), offset != nil
 	return err
 }
 
@@ -208,29 +213,35 @@ const sameRule = `
 // makes no sense, and club.Conflict where a peg was renumbered meanwhile.
 func (db *DB) SetClosure(ctx context.Context, who club.Writer, venue string, d club.ClosureDraft, now time.Time) (club.Closure, error) {
 	var out club.Closure
-	err := db.asCloser(ctx, who, venue, now, func(c *closer) error {
-		d, err := d.Checked(now)
-		if err != nil {
-			return err
-		}
-		from, to, labels, err := c.span(ctx, d.From, d.To)
-		if err != nil {
-			return err
-		}
-		out = club.Closure{FromLabel: labels[0], ToLabel: labels[1], From: d.Starts, To: d.Ends, Reason: d.Reason, SetBy: c.name}
-		rows, err := c.tx.Query(ctx, sameClosure, c.venueID, now, from, to, out.Reason, timeOrNull(out.To), out.From)
-		if err != nil {
-			return err
-		}
-		if err := scanClosures(rows, func(_ int64, was club.Closure) { out = was }); err != nil || out.ID != 0 {
-			return err
-		}
-		if out.ID, err = insertClosure(ctx, c.tx, c.venueID, from, to, out, c.by); err != nil {
-			return err
-		}
-		return c.logged(ctx, "closed pegs", club.SpanWords(out.FromLabel, out.ToLabel)+": "+out.Reason)
+	err := db.asCloser(ctx, who, venue, now, func(c *closer) (err error) {
+		out, err = c.set(ctx, d, now)
+		return err
 	})
 	return out, closing(err, "SetClosure", venue)
+}
+
+func (c *closer) set(ctx context.Context, d club.ClosureDraft, now time.Time) (club.Closure, error) {
+	var out club.Closure
+	d, err := d.Checked(now)
+	if err != nil {
+		return out, err
+	}
+	from, to, labels, err := c.span(ctx, d.From, d.To)
+	if err != nil {
+		return out, err
+	}
+	out = club.Closure{FromLabel: labels[0], ToLabel: labels[1], From: d.Starts, To: d.Ends, Reason: d.Reason, SetBy: c.name}
+	rows, err := c.tx.Query(ctx, sameClosure, c.venueID, now, from, to, out.Reason, timeOrNull(out.To), out.From)
+	if err != nil {
+		return out, err
+	}
+	if err := scanClosures(rows, func(_ int64, was club.Closure) { out = was }); err != nil || out.ID != 0 {
+		return out, err
+	}
+	if out.ID, err = insertClosure(ctx, c.tx, c.venueID, from, to, out, c.by); err != nil {
+		return out, err
+	}
+	return out, c.logged(ctx, "closed pegs", club.SpanWords(out.FromLabel, out.ToLabel)+": "+out.Reason)
 }
 
 // LiftClosure opens again what a closure closed; its row is kept, with who lifted it. It

@@ -51,7 +51,9 @@ func (s *server) table() []route {
 		{get, "/readyz", anyone, s.json, plainly(s.ready)},
 		{get, "/static/*", anyone, s.page, plainly(static.Handler().ServeHTTP)},
 		{get, "/words", anyone, s.page, s.words},
-	}, s.waters(), s.people())
+		{get, "/sw.js", anyone, s.page, s.worker},
+		{get, "/app.webmanifest", anyone, s.page, s.manifest},
+	}, s.waters(), s.recording(), s.people())
 }
 
 // waters are the routes of venues, gauges, pegs and rigs. The book shows a visitor only
@@ -85,6 +87,16 @@ func (s *server) waters() []route {
 		{post, "/venues/{venue}/closures/{id}/lift", bailiffs, s.page, s.liftClosure},
 		{post, "/venues/{venue}/rules", bailiffs, s.page, s.setRule},
 		{post, "/venues/{venue}/rules/{id}/drop", bailiffs, s.page, s.dropRule},
+	}
+}
+
+// recording are the routes of writing things down. What each kind of entry may be written
+// by is the book's to see.
+func (s *server) recording() []route {
+	return []route{
+		{get, "/record", members, s.page, s.record},
+		{post, "/record", members, s.page, s.keepEntry},
+		{post, "/api/1/entries", members, s.api, s.takeEntries},
 	}
 }
 

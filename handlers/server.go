@@ -39,6 +39,7 @@ type Book interface {
 	SaveKit(ctx context.Context, session []byte, code string, now time.Time) error
 	Ready(ctx context.Context) error
 	People
+	Records
 
 	// What follows writes. Each sees in its own transaction whether the writer may, and
 	// fails with club.Forbidden where not.
@@ -46,6 +47,20 @@ type Book interface {
 	LiftClosure(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (club.Closure, error)
 	SetRule(ctx context.Context, who club.Writer, venue string, d club.RuleDraft, now time.Time) (club.LevelRule, error)
 	DropRule(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (club.LevelRule, error)
+}
+
+// Records is what is written down on the bank, and what it is held against.
+type Records interface {
+	Record(ctx context.Context, session []byte, now time.Time) (club.RecordView, error)
+	ClubKey(ctx context.Context) (club.ClubKey, error)
+	// ReceiveEntries takes entries in as they came, before anything is made of them.
+	ReceiveEntries(ctx context.Context, session []byte, raw []club.RawEntry, now time.Time) (club.Intake, error)
+	// SettleEntry puts one in the book, or says that it needs mending.
+	SettleEntry(ctx context.Context, id string, st club.Settling, now time.Time) (club.EntryAnswer, error)
+	// Corrected is what an entry put in the book.
+	Corrected(ctx context.Context, id string) (club.Corrected, error)
+	// Board is a gauge about a moment.
+	Board(ctx context.Context, gauge string, at, now time.Time) (club.BoardView, error)
 }
 
 // People is what the pages read and write of the club's members. Writes see in their own
@@ -123,7 +138,7 @@ type server struct {
 // New gives the handler of every route.
 func New(c Config) http.Handler {
 	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
-		assets:  web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js")},
+		assets:  web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Touch: static.Path("icon-192.png")},
 		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies}
 	if s.now == nil {
 		s.now = time.Now

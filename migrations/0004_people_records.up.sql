@@ -88,9 +88,11 @@ create index log_member on log (member_id) where member_id is not null;
 
 -- The club.
 alter table club
+    add column id uuid not null default gen_random_uuid(),
     add column epoch uuid not null default gen_random_uuid(),
     add column welfare text not null default '',
     add column incident_line text not null default '';
+comment on column club.id is 'Whose a phone''s entries are; a backup that is put back has the same.';
 comment on column club.epoch is 'Changes when a backup is put back, so that phones offer again what they sent since.';
 comment on column club.welfare is 'The welfare contact: name and how to reach them. Shown on juniors'' pages.';
 comment on column club.incident_line is 'The public body''s number for pollution, fish in distress and poaching.';

@@ -275,6 +275,7 @@ CREATE TABLE public.club (
     time_zone text NOT NULL,
     place text NOT NULL,
     demo boolean DEFAULT false NOT NULL,
+    id uuid DEFAULT gen_random_uuid() NOT NULL,
     epoch uuid DEFAULT gen_random_uuid() NOT NULL,
     welfare text DEFAULT ''::text NOT NULL,
     incident_line text DEFAULT ''::text NOT NULL,
@@ -289,6 +290,8 @@ COMMENT ON TABLE public.club IS 'Settings: one database is one club.';
 COMMENT ON COLUMN public.club.place IS 'Whose law the pages speak of, for example England.';
 
 COMMENT ON COLUMN public.club.demo IS 'Made up by the demo, which alone may replace it.';
+
+COMMENT ON COLUMN public.club.id IS 'Whose a phone''s entries are; a backup that is put back has the same.';
 
 COMMENT ON COLUMN public.club.epoch IS 'Changes when a backup is put back, so that phones offer again what they sent since.';
 

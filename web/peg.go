@@ -46,6 +46,7 @@ type PegPage struct {
 	Notes     []NoteLine
 	Fished    []string  // how often the peg was fished, and in what water
 	Close     *SpanLink // for those who may close and open it
+	Sound     string    // address for writing down what was plumbed here; empty for a visitor
 	Up, Down  *PegLink
 	JSON      string
 }
@@ -140,6 +141,9 @@ func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 	p.Notes, p.Fished = noteLines(s), fishedLines(s)
 	if s.Member.Role.MayClose() {
 		p.Close = closeLink(s)
+	}
+	if club.SoundingEntry.MayWrite(s.Member.Role) {
+		p.Sound = "/record?kind=sounding&peg=" + s.Peg.Code
 	}
 	return p
 }

@@ -25,10 +25,11 @@ type Shell struct {
 	VenueName, VenueSlug string
 	Find                 string // what was last typed into the box
 	CSS, JS              string // addresses of the stylesheet and the script
+	Touch                string // address of the icon a phone installs the page by; empty: it is not installed
 }
 
 // Assets are the addresses of static files under their content's hash.
-type Assets struct{ CSS, JS, Passkey string }
+type Assets struct{ CSS, JS, Passkey, Record, Outbox, Touch string }
 
 // NewShell is the shell of a page of the club.
 func NewShell(a Assets, c club.Club, m club.Member, title string) Shell {
