@@ -193,11 +193,11 @@ func TestASounding(t *testing.T) {
 	fmt.Sscan(b.rec.text(`select depth_mm / 1000.0 from soundings s join runs r on r.id = s.run_id join pegs p on p.id = r.peg_id where p.code = $1 and r.name = $2 order by s.at desc limit 1`, code, run), &deep)
 	level := b.rec.text(`select round(s.level_mm / 1000.0, 2) from soundings s join runs r on r.id = s.run_id join pegs p on p.id = r.peg_id where p.code = $1 and r.name = $2 order by s.at desc limit 1`, code, run)
 	id := b.id()
-	state, words, _ := b.one(club.Angler, entry(id, "kind", "sounding", "peg", code, "run", run, "depth", deep, "level", level, "over", 5, "secs", []any{10, 11, 12}, "boil", 1, "note", "by the post"))
+	state, words, _ := b.one(club.Angler, entry(id, "kind", "sounding", "peg", code, "run", run, "depth", deep, "level", level, "over", 5, "secs", []any{19, 20, 21}, "boil", 1, "note", "by the post"))
 	if state != inTheBook || !strings.Contains(words, "Peg 14. ") || !strings.Contains(words, " run now ") || !strings.Contains(words, " at today's level, was ") {
 		t.Fatalf("%s: %s", state, words)
 	}
-	if got := b.rec.text(`select pace_mmps || ' ' || timed_ms || ' ' || boil || ' ' || note from soundings where intake_id = $1`, id); got != "455 19053 1 by the post" { // 15 ÷ 33; 33 ÷ √3, derived
+	if got := b.rec.text(`select pace_mmps || ' ' || timed_ms || ' ' || boil || ' ' || note from soundings where intake_id = $1`, id); got != "250 34641 1 by the post" { // 15 ÷ 60; 60 ÷ √3, derived
 		t.Errorf("written: %s", got)
 	}
 	odd := b.id()

@@ -13,7 +13,7 @@ alter table soundings drop column intake_id, drop column boil, drop column note,
 alter table levels drop column intake_id;
 drop table intake;
 alter table venues drop column open;
-alter table club drop column epoch, drop column welfare, drop column incident_line;
+alter table club drop column id, drop column epoch, drop column welfare, drop column incident_line;
 drop table log;
 drop table tries;
 drop table invitations;
