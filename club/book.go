@@ -17,6 +17,7 @@ type Club struct {
 	TimeZone string // IANA name; every time a person reads is in it
 	Place    string // whose law the pages speak of, for example "England"
 	Demo     bool   // made up by the demo, so that it may be replaced by it
+	Welfare  string // the welfare contact: name and how to reach them; read where a page needs it
 }
 
 // Role is what a member may do.
@@ -37,6 +38,8 @@ type Member struct {
 	Name string
 	Role Role
 	Kit  string // what they carry, as MyKit.Code gives it; empty where they have not said
+	// Welfare is the club's welfare contact, for a junior; empty for everyone else.
+	Welfare string
 }
 
 // Gauge is a board or station on a river.
@@ -88,6 +91,9 @@ type Venue struct {
 	// CloseSeason says whether the statutory coarse close season on rivers
 	// (15 March to 15 June inclusive) holds here.
 	CloseSeason bool
+	// Open says whether a visitor may see it. Only a book to be loaded has it: who reads a
+	// venue may.
+	Open bool
 }
 
 // Bank is the side a peg stands on, looking downstream.

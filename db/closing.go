@@ -103,7 +103,7 @@ func (db *DB) asCloser(ctx context.Context, who club.Writer, venue string, now t
 		return do(c)
 	})
 	if errors.Is(err, pgx.ErrNoRows) { // of the venue; nothing else of a write gives none
-		return db.venueNotFound(ctx, venue)
+		return db.venueNotFound(ctx, venue, who.Session, now)
 	}
 	return err
 }
@@ -117,12 +117,21 @@ func (c *closer) check(ctx context.Context, who club.Writer, now time.Time) erro
 	var role club.Role
 	err := c.tx.QueryRow(ctx, `
 		select m.id, m.name, m.role from sessions s join members m on m.id = s.member_id
-		where s.token_hash = $1 and s.expires_at > $2 for share of s, m`, who.Session, now).Scan(&id, &c.name, &role)
+		where s.token_hash = $1 and s.expires_at > $2 and m.left_at is null for share of s, m`, who.Session, now).Scan(&id, &c.name, &role)
 	if errors.Is(err, pgx.ErrNoRows) || err == nil && !role.MayClose() {
 		return club.ErrMayNotClose()
 	}
 	c.by = &id
 	return err
+}
+
+// logged writes down what was done at the venue.
+func (c *closer) logged(ctx context.Context, what, about string) error {
+	by := int64(0)
+	if c.by != nil {
+		by = *c.by
+	}
+	return logged(ctx, c.tx, by, what, c.venue+", "+about)
 }
 
 // peg is the peg somebody means; nil for the whole venue. One that is not there, or is
@@ -216,8 +225,10 @@ func (db *DB) SetClosure(ctx context.Context, who club.Writer, venue string, d c
 		if err := scanClosures(rows, func(_ int64, was club.Closure) { out = was }); err != nil || out.ID != 0 {
 			return err
 		}
-		out.ID, err = insertClosure(ctx, c.tx, c.venueID, from, to, out, c.by)
-		return err
+		if out.ID, err = insertClosure(ctx, c.tx, c.venueID, from, to, out, c.by); err != nil {
+			return err
+		}
+		return c.logged(ctx, "closed pegs", club.SpanWords(out.FromLabel, out.ToLabel)+": "+out.Reason)
 	})
 	return out, closing(err, "SetClosure", venue)
 }
@@ -241,7 +252,7 @@ func (db *DB) LiftClosure(ctx context.Context, who club.Writer, venue string, id
 		if out.ID == 0 {
 			return club.Faultf(club.Conflict, "That closure was lifted or is over already.")
 		}
-		return nil
+		return c.logged(ctx, "lifted a closure", club.SpanWords(out.FromLabel, out.ToLabel)+": "+out.Reason)
 	})
 	return out, closing(err, "LiftClosure", venue)
 }
@@ -275,8 +286,10 @@ func (db *DB) SetRule(ctx context.Context, who club.Writer, venue string, d club
 		if err := scanRules(rows, func(_ int64, was club.LevelRule) { out = was }); err != nil || out.ID != 0 {
 			return err
 		}
-		out.ID, err = insertRule(ctx, c.tx, c.venueID, from, to, out)
-		return err
+		if out.ID, err = insertRule(ctx, c.tx, c.venueID, from, to, out); err != nil {
+			return err
+		}
+		return c.logged(ctx, "set a level rule", club.SpanWords(out.FromLabel, out.ToLabel)+": "+out.Text)
 	})
 	return out, closing(err, "SetRule", venue)
 }
@@ -298,7 +311,7 @@ func (db *DB) DropRule(ctx context.Context, who club.Writer, venue string, id in
 		if out.ID == 0 {
 			return club.Faultf(club.Conflict, "That rule was taken away already.")
 		}
-		return nil
+		return c.logged(ctx, "took a level rule away", club.SpanWords(out.FromLabel, out.ToLabel)+": "+out.Text)
 	})
 	return out, closing(err, "DropRule", venue)
 }

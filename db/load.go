@@ -45,7 +45,7 @@ func clearDemo(ctx context.Context, tx pgx.Tx) error {
 	}
 	_, err = tx.Exec(ctx, `truncate club, members, sessions, gauges, gauge_zeros, levels, levels_hour, levels_day,
 		venues, pegs, runs, soundings, hazards, level_rules, closures, notes, fixtures, outings, kits, peg_codes_gone,
-		passkeys, ceremonies, invitations, tries, log, intake, looks, incidents, pictures, picture_data, feeds, loggers`)
+		passkeys, ceremonies, invitations, log, intake, looks, incidents, picture_data, pictures, feeds, loggers`)
 	return err
 }
 
@@ -77,8 +77,8 @@ func (g gaugeIDs) zeroAt(at time.Time) (int32, error) {
 
 func loadBook(ctx context.Context, tx pgx.Tx, b club.Book) error {
 	l := loader{tx: tx, members: map[string]int64{}, gauges: map[string]gaugeIDs{}}
-	if _, err := tx.Exec(ctx, `insert into club (name, time_zone, place, demo) values ($1, $2, $3, $4)`,
-		b.Club.Name, b.Club.TimeZone, b.Club.Place, b.Club.Demo); err != nil {
+	if _, err := tx.Exec(ctx, `insert into club (name, time_zone, place, demo, welfare) values ($1, $2, $3, $4, $5)`,
+		b.Club.Name, b.Club.TimeZone, b.Club.Place, b.Club.Demo, b.Club.Welfare); err != nil {
 		return err
 	}
 	for _, m := range b.Members {
@@ -144,9 +144,9 @@ func (l *loader) venue(ctx context.Context, position int, v club.VenueBook) erro
 	}
 	var id int32
 	err := l.tx.QueryRow(ctx, `
-		insert into venues (slug, name, river, gauge_id, position, about, access, close_season)
-		values ($1, $2, $3, $4, $5, $6, $7, $8) returning id`,
-		v.Slug, v.Name, v.River, gauge.id, position, v.About, v.Access, v.CloseSeason).Scan(&id)
+		insert into venues (slug, name, river, gauge_id, position, about, access, close_season, open)
+		values ($1, $2, $3, $4, $5, $6, $7, $8, $9) returning id`,
+		v.Slug, v.Name, v.River, gauge.id, position, v.About, v.Access, v.CloseSeason, v.Open).Scan(&id)
 	if err != nil {
 		return err
 	}

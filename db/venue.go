@@ -10,10 +10,10 @@ import (
 	"levelpeg/club"
 )
 
-const venuePlaceSQL = `
+var venuePlaceSQL = `
 	select ` + clubColumns + `, ` + venueColumns + `, ` + standingColumns + `
 	from club c cross join venues v join gauges g on g.id = v.gauge_id` + standingJoins + `
-	where v.slug = $2`
+	where v.slug = $2 and (v.open or ` + signedIn("$3", "$1") + `)`
 
 const venuePegsSQL = `
 	select ` + pegColumns + `, count(distinct r.id), count(s.id), max(s.at)
@@ -48,12 +48,13 @@ const venueFixturesSQL = `
 	where v.slug = $1 and f.ends_at > $2 order by f.starts_at, f.id limit $3`
 
 // Venue reads a venue with its pegs in one round trip. It fails with club.NotFound
-// for one the club does not have; the sentence names those it has.
+// for one the club does not have; the sentence names those it has. A visitor may read
+// none that is not open: that is club.Forbidden, as of every read here.
 func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.Time) (club.VenueView, error) {
 	var v club.VenueView
 	b := &pgx.Batch{}
 	queueMember(b, session, now, &v.Member)
-	b.Queue(venuePlaceSQL, now, slug).QueryRow(func(row pgx.Row) error {
+	b.Queue(venuePlaceSQL, now, slug, session).QueryRow(func(row pgx.Row) error {
 		var s standingRow
 		targets := append(clubTargets(&v.Club), venueTargets(&v.Venue)...)
 		err := row.Scan(append(targets, s.targets()...)...)
@@ -68,7 +69,7 @@ func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.T
 	})
 	err := db.pool.SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
-		return v, db.venueNotFound(ctx, slug)
+		return v, db.venueNotFound(ctx, slug, session, now)
 	}
 	v.Mark(now)
 	return v, fail(err, "db.Venue(%q)", slug)

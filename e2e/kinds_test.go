@@ -88,6 +88,22 @@ func kinds() []kind {
 		{"bailiff-closures", "/venues/cinder-bend/closures", http.StatusOK},
 		{"bailiff-close", "/venues/sallow-reach/closures?peg=14", http.StatusOK},
 		{"bailiff-sheet", ordinaryPeg, http.StatusOK},
+		{"sign-in", "/sign-in?name=ann&to=/kit", http.StatusOK},
+		{"bailiff-sign-in", "/sign-in", http.StatusOK},
+		{"join", "/join/" + demoLink, http.StatusOK},
+		{"join-lost", "/join/none", http.StatusNotFound},
+		{"me-refused", "/me", http.StatusForbidden},
+		{"bailiff-me", "/me", http.StatusOK},
+		{"junior-me", "/me", http.StatusOK},
+		{"junior-sheet", ordinaryPeg, http.StatusOK},
+		{"secretary-me", "/me", http.StatusOK},
+		{"secretary-members", "/members", http.StatusOK},
+		{"coach-members", "/members", http.StatusOK},
+		{"secretary-junior", "/members/8", http.StatusOK},
+		{"secretary-member", "/members/2", http.StatusOK},
+		{"secretary-leavers", "/members/leavers", http.StatusOK},
+		{"secretary-log", "/log", http.StatusOK},
+		{"secretary-settings", "/settings", http.StatusOK},
 		{"choice", "/find?q=14", http.StatusOK},
 		{"choice-stop", "/find?q=18", http.StatusOK},
 		{"lost-peg", "/venues/sallow-reach/pegs/99", http.StatusNotFound},
@@ -95,8 +111,14 @@ func kinds() []kind {
 	}
 }
 
-// bailiff says whether the page is looked at by a bailiff who is signed in.
-func (k kind) bailiff() bool { return strings.HasPrefix(k.name, "bailiff-") }
+// role is whom the page is looked at by; empty for a visitor.
+func (k kind) role() string {
+	switch role, _, _ := strings.Cut(k.name, "-"); role {
+	case "secretary", "bailiff", "coach", "member", "junior":
+		return role
+	}
+	return ""
+}
 
 // atTen is ten in the morning some days from now, as an address has it.
 func atTen(days int) string { return time.Now().AddDate(0, 0, days).Format(time.DateOnly) + "T10:00" }

@@ -29,11 +29,15 @@ func (b badBook) Peg(context.Context, string, string, []byte, time.Time) (club.P
 func (b badBook) Gauge(context.Context, string, club.LookBack, []byte, time.Time) (club.GaugeView, error) {
 	return club.GaugeView{}, b.fail()
 }
-func (b badBook) PegByCode(context.Context, string) (string, string, error) { return "", "", b.fail() }
-func (b badBook) FindPegs(context.Context, string, []string) ([]club.Found, error) {
+func (b badBook) PegByCode(context.Context, string, []byte, time.Time) (string, string, error) {
+	return "", "", b.fail()
+}
+func (b badBook) FindPegs(context.Context, string, []string, []byte, time.Time) ([]club.Found, error) {
 	return nil, b.fail()
 }
-func (b badBook) FindVenues(context.Context, []string) ([]club.Found, error) { return nil, b.fail() }
+func (b badBook) FindVenues(context.Context, []string, []byte, time.Time) ([]club.Found, error) {
+	return nil, b.fail()
+}
 func (b badBook) Asker(context.Context, []byte, time.Time) (club.Club, club.Member, error) {
 	return club.Club{}, club.Member{}, b.fail()
 }
@@ -139,11 +143,11 @@ func (scripted) Gauge(context.Context, string, club.LookBack, []byte, time.Time)
 		Zeros: []club.Zero{{}, {Reason: script}}, Venues: []club.GaugeVenue{{Venue: club.Venue{Name: script, Slug: "a"}, Rules: []club.LevelRule{{AboveM: new(float64), Text: script}}}}}, nil
 }
 
-func (scripted) PegByCode(context.Context, string) (string, string, error) {
+func (scripted) PegByCode(context.Context, string, []byte, time.Time) (string, string, error) {
 	return "", "", club.Faultf(club.NotFound, "No peg has this code.")
 }
 
-func (scripted) FindVenues(context.Context, []string) ([]club.Found, error) {
+func (scripted) FindVenues(context.Context, []string, []byte, time.Time) ([]club.Found, error) {
 	return []club.Found{{VenueSlug: "a", VenueName: script}, {VenueSlug: "b", VenueName: script}}, nil
 }
 

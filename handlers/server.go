@@ -5,8 +5,10 @@ package handlers
 
 import (
 	"context"
+	"encoding/json"
 	"log/slog"
 	"net/http"
+	"strings"
 	"time"
 
 	"levelpeg/club"
@@ -28,14 +30,15 @@ type Book interface {
 	// Hours gives a gauge's hourly means from one moment to another, on its datum.
 	Hours(ctx context.Context, gauge string, from, to time.Time) ([]club.HourMean, error)
 	Gauge(ctx context.Context, slug string, look club.LookBack, session []byte, now time.Time) (club.GaugeView, error)
-	PegByCode(ctx context.Context, code string) (venue, label string, err error)
-	FindPegs(ctx context.Context, label string, words []string) ([]club.Found, error)
-	FindVenues(ctx context.Context, words []string) ([]club.Found, error)
+	PegByCode(ctx context.Context, code string, session []byte, now time.Time) (venue, label string, err error)
+	FindPegs(ctx context.Context, label string, words []string, session []byte, now time.Time) ([]club.Found, error)
+	FindVenues(ctx context.Context, words []string, session []byte, now time.Time) ([]club.Found, error)
 	// Asker gives the club and who is asking; the zero member for a visitor.
 	Asker(ctx context.Context, session []byte, now time.Time) (club.Club, club.Member, error)
 	// SaveKit keeps the kit of the session's member; an empty code forgets it.
 	SaveKit(ctx context.Context, session []byte, code string, now time.Time) error
 	Ready(ctx context.Context) error
+	People
 
 	// What follows writes. Each sees in its own transaction whether the writer may, and
 	// fails with club.Forbidden where not.
@@ -43,6 +46,47 @@ type Book interface {
 	LiftClosure(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (club.Closure, error)
 	SetRule(ctx context.Context, who club.Writer, venue string, d club.RuleDraft, now time.Time) (club.LevelRule, error)
 	DropRule(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (club.LevelRule, error)
+}
+
+// People is what the pages read and write of the club's members. Writes see in their own
+// transaction whether the writer may.
+type People interface {
+	BeginTry(ctx context.Context, account, address string, now time.Time) ([]int64, error)
+	EndTry(ctx context.Context, ids []int64) error
+	Account(ctx context.Context, signIn string) (club.Account, error)
+	SignIn(ctx context.Context, a club.Account, s club.NewSession, now time.Time) error
+	SignOut(ctx context.Context, session []byte) error
+	KeepCeremony(ctx context.Context, id, data []byte, until, now time.Time) error
+	TakeCeremony(ctx context.Context, id []byte, now time.Time) ([]byte, error)
+	Passkey(ctx context.Context, id []byte) (club.Passkey, int64, error)
+	PasskeyUsed(ctx context.Context, p club.Passkey, now time.Time) error
+
+	Invitation(ctx context.Context, hash []byte, now time.Time) (club.Invitation, error)
+	Join(ctx context.Context, hash []byte, j club.Joining, now time.Time) error
+	Invite(ctx context.Context, who club.Writer, drafts []club.InviteDraft, now time.Time) error
+	Withdraw(ctx context.Context, who club.Writer, id string, now time.Time) error
+
+	Me(ctx context.Context, session []byte, now time.Time) (club.MyView, error)
+	MyAccount(ctx context.Context, session []byte, now time.Time) (club.Account, error)
+	MyData(ctx context.Context, session []byte, now time.Time) (json.RawMessage, error)
+	SetPassword(ctx context.Context, who club.Writer, was, password string, now time.Time) error
+	EndSession(ctx context.Context, who club.Writer, id string, now time.Time) (int, error)
+	AddPasskey(ctx context.Context, who club.Writer, k club.Passkey, now time.Time) error
+	DropPasskey(ctx context.Context, who club.Writer, id string, now time.Time) error
+	RemoveMyself(ctx context.Context, who club.Writer, now time.Time) error
+
+	Members(ctx context.Context, session []byte, now time.Time) (club.MembersView, error)
+	MemberNumber(ctx context.Context, id int64, session []byte, now time.Time) (club.MembersView, error)
+	MakeJunior(ctx context.Context, who club.Writer, d club.JuniorDraft, now time.Time) (club.MemberLine, error)
+	MemberLink(ctx context.Context, who club.Writer, id int64, hash []byte, now time.Time) (club.MemberLine, error)
+	ChangeMember(ctx context.Context, who club.Writer, id int64, c club.MemberChange, now time.Time) (club.MemberLine, error)
+	Leave(ctx context.Context, who club.Writer, ids []int64, now time.Time) (int, error)
+	ComeBack(ctx context.Context, who club.Writer, id int64, hash []byte, now time.Time) (club.MemberLine, error)
+	RemoveMember(ctx context.Context, who club.Writer, id int64, now time.Time) (club.MemberLine, error)
+
+	Log(ctx context.Context, ask club.LogAsk, session []byte, now time.Time) (club.LogView, error)
+	Settings(ctx context.Context, session []byte, now time.Time) (club.ClubView, error)
+	ChangeSettings(ctx context.Context, who club.Writer, d club.ClubDraft, now time.Time) error
 }
 
 // Config is what a server is made of. Book, Rigs and Log must be there.
@@ -53,6 +97,12 @@ type Config struct {
 	// Remember is how many answers' rig cards to remember; 0 remembers none.
 	Remember int
 	Now      func() time.Time // nil is the clock
+	// Address is where people reach the server, such as https://waters.example; empty:
+	// wherever a request says it came to.
+	Address string
+	// Proxies are the networks of proxies whose word for where a request comes from is
+	// taken, such as 127.0.0.1/32; none: the connection's other end.
+	Proxies []string
 }
 
 type server struct {
@@ -65,12 +115,16 @@ type server struct {
 	past   *club.Histories
 	fits   *club.FitMemory
 	covers *club.CoverMemory
+
+	address string
+	proxies []string
 }
 
 // New gives the handler of every route.
 func New(c Config) http.Handler {
 	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
-		assets: web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js")}}
+		assets:  web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js")},
+		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies}
 	if s.now == nil {
 		s.now = time.Now
 	}

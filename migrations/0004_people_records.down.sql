@@ -29,7 +29,10 @@ drop table invitations;
 drop table ceremonies;
 drop table passkeys;
 alter table sessions drop column own_phone, drop column device;
-alter table members drop column sign_in, drop column password, drop column joined_at, drop column left_at,
+drop trigger members_changed on members;
+create constraint trigger members_changed after insert or update or delete on members
+    deferrable initially deferred for each row execute function book_changed();
+alter table members drop column sign_in, drop column password, drop column joined_at, drop column left_at, drop column seen_at,
     drop column consent, drop column consent_by, drop column consent_at;
 
 delete from schema_steps where step = 4;

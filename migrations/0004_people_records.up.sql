@@ -8,6 +8,7 @@ alter table members
     add column password text check (password like '$argon2id$%'),
     add column joined_at timestamptz,
     add column left_at timestamptz,
+    add column seen_at timestamptz,
     add column consent text check (consent <> ''),
     add column consent_by bigint references members on delete set null,
     add column consent_at timestamptz,
@@ -15,8 +16,13 @@ alter table members
 comment on column members.sign_in is 'What they type to sign in; null: they never joined, or have left.';
 comment on column members.password is 'argon2id, encoded with its parameters; null: none was set.';
 comment on column members.left_at is 'They have left: they cannot sign in, and their readings stay.';
+comment on column members.seen_at is 'When they last signed in.';
 comment on column members.consent is 'Of a junior: whose consent was given, in the words of whoever noted it.';
 create index members_consent_by on members (consent_by) where consent_by is not null;
+-- Of a member the book shows name and role: signing in changes nothing that is remembered.
+drop trigger members_changed on members;
+create constraint trigger members_changed after insert or delete or update of name, role on members
+    deferrable initially deferred for each row execute function book_changed();
 
 alter table sessions
     add column own_phone boolean not null default false,
@@ -91,6 +97,8 @@ comment on column club.incident_line is 'The public body''s number for pollution
 
 alter table venues
     add column open boolean not null default true;
+alter table venues
+    alter column open set default false;
 comment on column venues.open is 'A visitor may see it. Venues made from now on begin closed to visitors.';
 
 -- Writing things down. What a phone sends is kept as it came before it is judged.

@@ -687,6 +687,7 @@ CREATE TABLE public.members (
     password text,
     joined_at timestamp with time zone,
     left_at timestamp with time zone,
+    seen_at timestamp with time zone,
     consent text,
     consent_by bigint,
     consent_at timestamp with time zone,
@@ -703,6 +704,8 @@ COMMENT ON COLUMN public.members.sign_in IS 'What they type to sign in; null: th
 COMMENT ON COLUMN public.members.password IS 'argon2id, encoded with its parameters; null: none was set.';
 
 COMMENT ON COLUMN public.members.left_at IS 'They have left: they cannot sign in, and their readings stay.';
+
+COMMENT ON COLUMN public.members.seen_at IS 'When they last signed in.';
 
 COMMENT ON COLUMN public.members.consent IS 'Of a junior: whose consent was given, in the words of whoever noted it.';
 
@@ -1018,7 +1021,7 @@ CREATE TABLE public.venues (
     about text DEFAULT ''::text NOT NULL,
     access text DEFAULT ''::text NOT NULL,
     close_season boolean DEFAULT true NOT NULL,
-    open boolean DEFAULT true NOT NULL,
+    open boolean DEFAULT false NOT NULL,
     CONSTRAINT venues_name_check CHECK ((name <> ''::text)),
     CONSTRAINT venues_river_check CHECK ((river <> ''::text)),
     CONSTRAINT venues_slug_check CHECK ((slug ~ '^[a-z0-9]+(-[a-z0-9]+)*$'::text))
@@ -1296,7 +1299,7 @@ CREATE TRIGGER levels_keep BEFORE DELETE OR UPDATE ON public.levels FOR EACH ROW
 
 CREATE TRIGGER levels_roll_up AFTER INSERT ON public.levels REFERENCING NEW TABLE AS fresh FOR EACH STATEMENT EXECUTE FUNCTION public.roll_up_new_levels();
 
-CREATE CONSTRAINT TRIGGER members_changed AFTER INSERT OR DELETE OR UPDATE ON public.members DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+CREATE CONSTRAINT TRIGGER members_changed AFTER INSERT OR DELETE OR UPDATE OF name, role ON public.members DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE TRIGGER members_drop_private BEFORE DELETE ON public.members FOR EACH ROW EXECUTE FUNCTION public.drop_private_notes();
 
