@@ -158,7 +158,7 @@ func (db *DB) BringFixtures(ctx context.Context, who club.Writer, venue string, 
 		if made+changed == 0 {
 			return nil
 		}
-		return p.log(ctx, "brought fixtures in", name+": "+club.Plural(made+changed, "match"))
+		return p.log(ctx, "brought fixtures in", name+": "+club.Plural(made+changed, "fixture"))
 	})
 	return made, changed, told(err, "BringFixtures")
 }

@@ -136,7 +136,6 @@ func (ps *posts) put(ctx context.Context, at int, pegs []club.Peg, mark int32) e
 	return nil
 }
 
-
 // count counts the venue's positions anew, from 1, where a peg that was taken away left
 // a gap.
 func (ps *posts) count(ctx context.Context) error {
