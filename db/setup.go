@@ -198,6 +198,14 @@ func (db *DB) OfficeWater(ctx context.Context, slug string, session []byte, now 
 	return w, nil
 }
 
+// Tiles reads where a map's tiles come from.
+func (db *DB) Tiles(ctx context.Context) (club.Tiles, error) {
+	var t club.Tiles
+	b := &pgx.Batch{}
+	queueTiles(b, &t)
+	return t, fail(db.pool.SendBatch(ctx, b).Close(), "db.Tiles")
+}
+
 func queueTiles(b *pgx.Batch, t *club.Tiles) {
 	b.Queue(`select tiles, tiles_credit from club`).Query(func(rows pgx.Rows) error {
 		_, err := pgx.ForEachRow(rows, []any{&t.Address, &t.Credit}, func() error { return nil })

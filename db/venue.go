@@ -44,7 +44,7 @@ const venueAroundSQL = `
 const fixturesShown = 12
 
 const venueFixturesSQL = `
-	select f.name, f.starts_at, f.ends_at from venues v join fixtures f on f.venue_id = v.id
+	select 0::bigint, '', f.name, f.starts_at, f.ends_at from venues v join fixtures f on f.venue_id = v.id
 	where v.slug = $1 and f.ends_at > $2 order by f.starts_at, f.id limit $3`
 
 // Venue reads a venue with its pegs in one round trip. It fails with club.NotFound

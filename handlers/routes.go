@@ -51,7 +51,7 @@ func (s *server) table() []route {
 		{get, "/readyz", anyone, s.json, plainly(s.ready)},
 		{get, "/static/*", anyone, s.page, plainly(static.Handler().ServeHTTP)},
 		{get, "/words", anyone, s.page, s.words},
-	}, s.waters(), s.people())
+	}, s.waters(), s.people(), s.setup())
 }
 
 // waters are the routes of venues, gauges, pegs and rigs. The book shows a visitor only

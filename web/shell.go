@@ -14,9 +14,9 @@ import (
 
 // Shell is what stands around every page.
 type Shell struct {
-	Title  string
-	Club   string
-	Demo   bool
+	Title string
+	Club  string
+	Demo  bool
 	// Me leads to signing in, or to the page of the member who is signed in.
 	Me SpanLink
 	// Welfare is the club's welfare contact, where a junior reads the page.
@@ -28,7 +28,7 @@ type Shell struct {
 }
 
 // Assets are the addresses of static files under their content's hash.
-type Assets struct{ CSS, JS, Passkey string }
+type Assets struct{ CSS, JS, Passkey, Map, Leaflet, LeafletCSS string }
 
 // NewShell is the shell of a page of the club.
 func NewShell(a Assets, c club.Club, m club.Member, title string) Shell {

@@ -132,7 +132,7 @@ func ReadCalendar(file []byte, loc *time.Location) (Calendar, error) {
 // contentLines unfolds a calendar's lines. Line ends of LF alone are taken as they are
 // meant.
 func contentLines(file []byte) ([]contentLine, error) {
-	if !utf8.Valid(file) {
+	if !utf8.Valid(file) || bytes.IndexByte(file, 0) >= 0 {
 		return nil, club.Faultf(club.Invalid, "The calendar is not UTF-8 text.")
 	}
 	var out []contentLine

@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"regexp"
@@ -23,6 +24,9 @@ const (
 func ReadVenue(file []byte, now time.Time) (club.Carried, error) {
 	var out club.Carried
 	var f venueFile
+	if bytes.Contains(file, []byte(`\u0000`)) {
+		return out, club.Faultf(club.Invalid, "Line %d of the file holds a sign that is no text.", lineAt(file, int64(bytes.Index(file, []byte(`\u0000`)))))
+	}
 	if err := json.Unmarshal(file, &f); err != nil {
 		return out, jsonFault(file, err)
 	}
