@@ -128,7 +128,11 @@ type Peg struct {
 	// where the bank stands in the drawing. The mark is what a run's distance is
 	// measured from.
 	MarkHeightM float64
+	At          *Position // nil where nobody has said
 }
+
+// Position is a place on the earth in degrees, WGS 84: north and east are above zero.
+type Position struct{ LatDeg, LonDeg float64 }
 
 // Run is a path the float takes past a peg.
 type Run struct {
@@ -203,6 +207,8 @@ type Closure struct {
 
 // Fixture is a match on the club's calendar, all along a venue.
 type Fixture struct {
+	ID     int64  // read where a fixture is changed
+	UID    string // what the calendar it came from calls it; empty: it began here
 	Name   string
 	Starts time.Time
 	Ends   time.Time // after Starts

@@ -210,6 +210,14 @@ type ClubDraft struct {
 	Name, TimeZone, Place string
 	Welfare, Incident     string
 	Open                  []string // slugs of the venues that visitors may see
+	Tiles                 Tiles
+	Was                   string `json:"-"` // stamp of what the writer saw; empty: not looked at
+}
+
+// Stamp marks the settings as the draft has them.
+func (d ClubDraft) Stamp() string {
+	d.Open = append([]string{}, d.Open...)
+	return stamp(d)
 }
 
 // ClubView is what the page of the club's settings is made of.
@@ -217,7 +225,19 @@ type ClubView struct {
 	Club     Club
 	Member   Member
 	Incident string
+	Tiles    Tiles
 	Venues   []VenueOpen
+}
+
+// Draft is the settings as their form has them.
+func (v ClubView) Draft() ClubDraft {
+	d := ClubDraft{Name: v.Club.Name, TimeZone: v.Club.TimeZone, Place: v.Club.Place, Welfare: v.Club.Welfare, Incident: v.Incident, Tiles: v.Tiles}
+	for _, x := range v.Venues {
+		if x.Open {
+			d.Open = append(d.Open, x.Slug)
+		}
+	}
+	return d
 }
 
 // VenueOpen is a venue and whether visitors may see it.
@@ -402,7 +422,9 @@ func (d ClubDraft) Checked() (ClubDraft, error) {
 	if _, err := time.LoadLocation(d.TimeZone); err != nil || d.TimeZone == "" || d.TimeZone == "Local" {
 		return d, bad("“%s” is not a time zone. Write one such as Europe/London.", shortened(d.TimeZone))
 	}
-	return d, nil
+	var err error
+	d.Tiles, err = d.Tiles.Checked()
+	return d, err
 }
 
 // FirstName is the first word of a name.

@@ -44,7 +44,7 @@ func clearDemo(ctx context.Context, tx pgx.Tx) error {
 		return club.Faultf(club.Conflict, "This database holds a real club's book. The demo goes into an empty database.")
 	}
 	_, err = tx.Exec(ctx, `truncate club, members, sessions, gauges, gauge_zeros, levels, levels_hour, levels_day,
-		venues, pegs, runs, soundings, hazards, level_rules, closures, notes, fixtures, outings, kits,
+		venues, pegs, runs, soundings, hazards, level_rules, closures, notes, fixtures, outings, kits, peg_codes_gone,
 		passkeys, ceremonies, invitations, log, intake, looks, incidents, picture_data, pictures, feeds, loggers`)
 	return err
 }
@@ -163,10 +163,11 @@ func (l *loader) venue(ctx context.Context, position int, v club.VenueBook) erro
 
 func (l *loader) peg(ctx context.Context, venueID int32, gauge gaugeIDs, p club.PegBook) (int32, error) {
 	var id int32
+	lat, lon := latLon(p.At)
 	err := l.tx.QueryRow(ctx, `
-		insert into pegs (venue_id, code, label, position, bank, bearing_deg, reach, access, mark_height_mm)
-		values ($1, $2, $3, $4, $5, $6, $7, $8, $9) returning id`,
-		venueID, p.Code, p.Label, p.Order, p.Bank, p.BearingDeg, p.Reach, p.Access, mm(p.MarkHeightM)).Scan(&id)
+		insert into pegs (venue_id, code, label, position, bank, bearing_deg, reach, access, mark_height_mm, lat, lon)
+		values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11) returning id`,
+		venueID, p.Code, p.Label, p.Order, p.Bank, p.BearingDeg, p.Reach, p.Access, mm(p.MarkHeightM), lat, lon).Scan(&id)
 	if err != nil {
 		return 0, err
 	}
@@ -273,8 +274,8 @@ func (l *loader) venueRules(ctx context.Context, venueID int32, pegs pegIDs, v c
 }
 
 func (l *loader) fixture(ctx context.Context, venueID int32, f club.Fixture) error {
-	_, err := l.tx.Exec(ctx, `insert into fixtures (venue_id, name, starts_at, ends_at) values ($1, $2, $3, $4)`,
-		venueID, f.Name, f.Starts, f.Ends)
+	_, err := l.tx.Exec(ctx, `insert into fixtures (venue_id, name, starts_at, ends_at, uid) values ($1, $2, $3, $4, $5)`,
+		venueID, f.Name, f.Starts, f.Ends, textOrNull(f.UID))
 	return err
 }
 

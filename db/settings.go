@@ -25,6 +25,7 @@ func (db *DB) Settings(ctx context.Context, session []byte, now time.Time) (club
 	b := &pgx.Batch{}
 	queueMember(b, session, now, &v.Member)
 	queueClub(b, &v.Club)
+	queueTiles(b, &v.Tiles)
 	b.Queue(`select welfare, incident_line from club`).Query(func(rows pgx.Rows) error {
 		_, err := pgx.ForEachRow(rows, []any{&v.Club.Welfare, &v.Incident}, func() error { return nil })
 		return err
@@ -44,7 +45,11 @@ func (db *DB) ChangeSettings(ctx context.Context, who club.Writer, d club.ClubDr
 		if err != nil {
 			return err
 		}
-		if _, err := p.do(ctx, `update club set name = $1, time_zone = $2, place = $3, welfare = $4, incident_line = $5`, d.Name, d.TimeZone, d.Place, d.Welfare, d.Incident); err != nil {
+		if err := p.sameSettings(ctx, d.Was); err != nil {
+			return err
+		}
+		if _, err := p.do(ctx, `update club set name = $1, time_zone = $2, place = $3, welfare = $4, incident_line = $5, tiles = $6, tiles_credit = $7`,
+			d.Name, d.TimeZone, d.Place, d.Welfare, d.Incident, d.Tiles.Address, d.Tiles.Credit); err != nil {
 			return err
 		}
 		open := slices.Clone(d.Open)
@@ -57,4 +62,21 @@ func (db *DB) ChangeSettings(ctx context.Context, who club.Writer, d club.ClubDr
 		return logged(ctx, p.tx, p.id, "changed settings", "")
 	})
 	return told(err, "ChangeSettings")
+}
+
+// sameSettings is a fault where somebody changed the settings since the writer saw them.
+func (p *person) sameSettings(ctx context.Context, was string) error {
+	if was == "" {
+		return nil
+	}
+	var d club.ClubDraft
+	err := p.tx.QueryRow(ctx, `
+		select c.name, c.time_zone, c.place, c.welfare, c.incident_line, c.tiles, c.tiles_credit,
+			array(select slug from venues where open order by position, id)
+		from club c for update of c`).
+		Scan(&d.Name, &d.TimeZone, &d.Place, &d.Welfare, &d.Incident, &d.Tiles.Address, &d.Tiles.Credit, &d.Open)
+	if err == nil && d.Stamp() != was {
+		return club.ErrStale("the settings")
+	}
+	return err
 }

@@ -44,7 +44,7 @@ const venueAroundSQL = `
 const fixturesShown = 12
 
 const venueFixturesSQL = `
-	select f.name, f.starts_at, f.ends_at from venues v join fixtures f on f.venue_id = v.id
+	select 0::bigint, '', f.name, f.starts_at, f.ends_at from venues v join fixtures f on f.venue_id = v.id
 	where v.slug = $1 and f.ends_at > $2 order by f.starts_at, f.id limit $3`
 
 // Venue reads a venue with its pegs in one round trip. It fails with club.NotFound
@@ -78,14 +78,13 @@ func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.T
 func scanPegLines(rows pgx.Rows, v *club.VenueView) error {
 	for rows.Next() {
 		var l club.PegLine
-		var mark int32
+		var rest pegRest
 		var last *time.Time
-		p := &l.Peg
-		if err := rows.Scan(&p.ID, &p.Code, &p.Label, &p.Order, &p.Bank, &p.BearingDeg, &p.Reach, &p.Access, &mark,
-			&l.Runs, &l.Soundings, &last); err != nil {
+		if err := rows.Scan(append(rest.targets(&l.Peg), &l.Runs, &l.Soundings, &last)...); err != nil {
 			return err
 		}
-		p.MarkHeightM, l.Last = metres(mark), timeOrZero(last)
+		rest.onto(&l.Peg)
+		l.Last = timeOrZero(last)
 		v.Pegs = append(v.Pegs, l)
 	}
 	return rows.Err()

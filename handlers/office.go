@@ -51,7 +51,8 @@ func (s *server) changeSettings(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := club.ClubDraft{Name: q.Get("name"), TimeZone: q.Get("time_zone"), Place: q.Get("place"), Welfare: q.Get("welfare"), Incident: q.Get("incident"), Open: q["open"]}
+	d := club.ClubDraft{Name: q.Get("name"), TimeZone: q.Get("time_zone"), Place: q.Get("place"), Welfare: q.Get("welfare"), Incident: q.Get("incident"), Open: q["open"],
+		Tiles: club.Tiles{Address: q.Get("tiles"), Credit: q.Get("tiles_credit")}, Was: q.Get("was")}
 	if err = s.book.ChangeSettings(r.Context(), writer(r), d, s.now()); err == nil {
 		say(w, r, settingsPath, "Kept.")
 		return nil

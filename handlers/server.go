@@ -40,6 +40,7 @@ type Book interface {
 	Ready(ctx context.Context) error
 	People
 	Records
+	Setup
 
 	// What follows writes. Each sees in its own transaction whether the writer may, and
 	// fails with club.Forbidden where not.
@@ -104,6 +105,43 @@ type People interface {
 	ChangeSettings(ctx context.Context, who club.Writer, d club.ClubDraft, now time.Time) error
 }
 
+// Setup is what the pages read and write that set the club up. Writes see in their own
+// transaction whether the writer may.
+type Setup interface {
+	Office(ctx context.Context, session []byte, now time.Time) (club.Office, error)
+	OfficeWater(ctx context.Context, venue string, session []byte, now time.Time) (club.OfficeWater, error)
+	// Tiles are where a map's come from.
+	Tiles(ctx context.Context) (club.Tiles, error)
+
+	AddGauge(ctx context.Context, who club.Writer, d club.GaugeDraft, now time.Time) (club.Gauge, error)
+	ChangeGauge(ctx context.Context, who club.Writer, gauge string, d club.GaugeDraft, now time.Time) error
+	MoveZero(ctx context.Context, who club.Writer, gauge string, d club.ZeroDraft, now time.Time) (string, error)
+	FixZero(ctx context.Context, who club.Writer, gauge string, id int64, d club.ZeroFix, now time.Time) error
+	AddVenue(ctx context.Context, who club.Writer, d club.VenueDraft, now time.Time) (club.Venue, error)
+	ChangeVenue(ctx context.Context, who club.Writer, venue string, d club.VenueDraft, now time.Time) error
+	MoveVenue(ctx context.Context, who club.Writer, venue string, up bool, now time.Time) (string, error)
+	AddStretch(ctx context.Context, who club.Writer, venue string, d club.StretchDraft, now time.Time) (string, error)
+	AddBetween(ctx context.Context, who club.Writer, venue string, d club.BetweenDraft, now time.Time) (string, error)
+	Renumber(ctx context.Context, who club.Writer, venue string, d club.RenumberDraft, now time.Time) (string, error)
+	ChangePeg(ctx context.Context, who club.Writer, venue, code string, d club.PegDraft, now time.Time) error
+	DropPeg(ctx context.Context, who club.Writer, venue, code string, now time.Time) (string, error)
+	SetPlaces(ctx context.Context, who club.Writer, venue string, places []club.PegPlace, was string, now time.Time) (int, error)
+	AddRuns(ctx context.Context, who club.Writer, venue string, d club.RunSetDraft, now time.Time) (runs, pegs int, err error)
+	SetRun(ctx context.Context, who club.Writer, venue, code string, id int64, d club.RunDraft, now time.Time) error
+	DropRun(ctx context.Context, who club.Writer, venue, code string, id int64, now time.Time) (string, error)
+	SetHazard(ctx context.Context, who club.Writer, venue string, id int64, d club.HazardDraft, now time.Time) error
+	DropHazard(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (string, error)
+	AddFixture(ctx context.Context, who club.Writer, venue string, d club.FixtureDraft, now time.Time) error
+	DropFixture(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (string, error)
+	BringFixtures(ctx context.Context, who club.Writer, venue string, all []club.Fixture, now time.Time) (made, changed int, err error)
+
+	Carry(ctx context.Context, who club.Writer, venue string, levels bool, now time.Time) (club.Carried, error)
+	Import(ctx context.Context, who club.Writer, c club.Carried, look bool, now time.Time) (club.Imported, error)
+	VenueReadings(ctx context.Context, venue string, session []byte, now time.Time) ([]club.PegBook, error)
+	VenueCalendar(ctx context.Context, venue string, session []byte, now time.Time) (string, []club.Fixture, error)
+	GaugeLevels(ctx context.Context, gauge string, from, to time.Time, begin func() error, each func(l club.Level, datumM float64) error) error
+}
+
 // Config is what a server is made of. Book, Rigs and Log must be there.
 type Config struct {
 	Book Book
@@ -138,7 +176,8 @@ type server struct {
 // New gives the handler of every route.
 func New(c Config) http.Handler {
 	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
-		assets:  web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Touch: static.Path("icon-192.png")},
+		assets: web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Touch: static.Path("icon-192.png"),
+			Map: static.Path("map.js"), Leaflet: static.Path("leaflet.js"), LeafletCSS: static.Path("leaflet.css")},
 		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies}
 	if s.now == nil {
 		s.now = time.Now

@@ -1,5 +1,14 @@
 begin;
 
+drop trigger pegs_refuse_gone on pegs;
+drop trigger pegs_retire_code on pegs;
+drop function refuse_gone_code();
+drop function retire_peg_code();
+drop table peg_codes_gone;
+alter table fixtures drop column uid;
+alter table club drop column tiles, drop column tiles_credit;
+alter table pegs drop column lat, drop column lon;
+
 drop table loggers;
 drop table feeds;
 drop table pictures;

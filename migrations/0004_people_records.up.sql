@@ -253,4 +253,44 @@ create table loggers (
 create index loggers_gauge on loggers (gauge_id);
 create index loggers_made_by on loggers (made_by) where made_by is not null;
 
+-- Setting up. Where a peg is, tiles for the map, and codes that are never given twice.
+alter table pegs
+    add column lat double precision check (lat between -90 and 90),
+    add column lon double precision check (lon between -180 and 180),
+    add check (num_nonnulls(lat, lon) <> 1);
+comment on column pegs.lat is 'Degrees north (WGS 84); null: nobody has said where it is.';
+comment on column pegs.lon is 'Degrees east (WGS 84).';
+
+alter table club
+    add column tiles text not null default '' check (octet_length(tiles) <= 500),
+    add column tiles_credit text not null default '' check (octet_length(tiles_credit) <= 500);
+comment on column club.tiles is 'Address of the map''s tiles with {z}, {x} and {y} in it; empty: the map is drawn without.';
+comment on column club.tiles_credit is 'What whoever makes the tiles asks to be said on the map.';
+
+alter table fixtures
+    add column uid text check (octet_length(uid) between 1 and 255),
+    add unique (venue_id, uid);
+comment on column fixtures.uid is 'What a calendar it came from calls it, so that the same calendar read twice makes it once; null: it began here.';
+
+create table peg_codes_gone (
+    code text primary key
+);
+comment on table peg_codes_gone is 'Codes of pegs that were taken away: a post may still carry them, so no other peg gets them.';
+create function retire_peg_code() returns trigger language plpgsql as $$
+begin
+    insert into peg_codes_gone (code) values (old.code) on conflict do nothing;
+    return null;
+end $$;
+create trigger pegs_retire_code after delete on pegs
+    for each row execute function retire_peg_code();
+create function refuse_gone_code() returns trigger language plpgsql as $$
+begin
+    if exists (select from peg_codes_gone where code = new.code) then
+        raise exception 'the code % was another peg''s', new.code using errcode = 'unique_violation';
+    end if;
+    return new;
+end $$;
+create trigger pegs_refuse_gone before insert on pegs
+    for each row execute function refuse_gone_code();
+
 commit;

@@ -134,6 +134,24 @@ CREATE FUNCTION public.peg_book(peg integer, now_at timestamp with time zone) RE
     where p.id = peg
 $$;
 
+CREATE FUNCTION public.refuse_gone_code() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    if exists (select from peg_codes_gone where code = new.code) then
+        raise exception 'the code % was another peg''s', new.code using errcode = 'unique_violation';
+    end if;
+    return new;
+end $$;
+
+CREATE FUNCTION public.retire_peg_code() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    insert into peg_codes_gone (code) values (old.code) on conflict do nothing;
+    return null;
+end $$;
+
 CREATE FUNCTION public.roll_up_levels(touched_gauge integer, hours timestamp with time zone[]) RETURNS void
     LANGUAGE plpgsql
     SET enable_seqscan TO 'off'
@@ -279,9 +297,13 @@ CREATE TABLE public.club (
     epoch uuid DEFAULT gen_random_uuid() NOT NULL,
     welfare text DEFAULT ''::text NOT NULL,
     incident_line text DEFAULT ''::text NOT NULL,
+    tiles text DEFAULT ''::text NOT NULL,
+    tiles_credit text DEFAULT ''::text NOT NULL,
     CONSTRAINT club_name_check CHECK ((name <> ''::text)),
     CONSTRAINT club_only_row_check CHECK (only_row),
     CONSTRAINT club_place_check CHECK ((place <> ''::text)),
+    CONSTRAINT club_tiles_check CHECK ((octet_length(tiles) <= 500)),
+    CONSTRAINT club_tiles_credit_check CHECK ((octet_length(tiles_credit) <= 500)),
     CONSTRAINT club_time_zone_check CHECK ((time_zone <> ''::text))
 );
 
@@ -298,6 +320,10 @@ COMMENT ON COLUMN public.club.epoch IS 'Changes when a backup is put back, so th
 COMMENT ON COLUMN public.club.welfare IS 'The welfare contact: name and how to reach them. Shown on juniors'' pages.';
 
 COMMENT ON COLUMN public.club.incident_line IS 'The public body''s number for pollution, fish in distress and poaching.';
+
+COMMENT ON COLUMN public.club.tiles IS 'Address of the map''s tiles with {z}, {x} and {y} in it; empty: the map is drawn without.';
+
+COMMENT ON COLUMN public.club.tiles_credit IS 'What whoever makes the tiles asks to be said on the map.';
 
 CREATE TABLE public.feeds (
     id integer NOT NULL,
@@ -345,11 +371,15 @@ CREATE TABLE public.fixtures (
     name text NOT NULL,
     starts_at timestamp with time zone NOT NULL,
     ends_at timestamp with time zone NOT NULL,
+    uid text,
     CONSTRAINT fixtures_check CHECK ((ends_at > starts_at)),
-    CONSTRAINT fixtures_name_check CHECK ((btrim(name) <> ''::text))
+    CONSTRAINT fixtures_name_check CHECK ((btrim(name) <> ''::text)),
+    CONSTRAINT fixtures_uid_check CHECK (((octet_length(uid) >= 1) AND (octet_length(uid) <= 255)))
 );
 
 COMMENT ON TABLE public.fixtures IS 'A match on the club''s calendar, all along a venue.';
+
+COMMENT ON COLUMN public.fixtures.uid IS 'What a calendar it came from calls it, so that the same calendar read twice makes it once; null: it began here.';
 
 ALTER TABLE public.fixtures ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.fixtures_id_seq
@@ -768,6 +798,12 @@ CREATE TABLE public.passkeys (
     CONSTRAINT passkeys_credential_id_check CHECK (((octet_length(credential_id) >= 1) AND (octet_length(credential_id) <= 1023)))
 );
 
+CREATE TABLE public.peg_codes_gone (
+    code text NOT NULL
+);
+
+COMMENT ON TABLE public.peg_codes_gone IS 'Codes of pegs that were taken away: a post may still carry them, so no other peg gets them.';
+
 CREATE TABLE public.pegs (
     id integer NOT NULL,
     venue_id integer NOT NULL,
@@ -779,10 +815,15 @@ CREATE TABLE public.pegs (
     reach text DEFAULT 'open'::text NOT NULL,
     access text DEFAULT ''::text NOT NULL,
     mark_height_mm integer NOT NULL,
+    lat double precision,
+    lon double precision,
     CONSTRAINT pegs_bank_check CHECK ((bank = ANY (ARRAY['left'::text, 'right'::text]))),
     CONSTRAINT pegs_bearing_deg_check CHECK (((bearing_deg >= 0) AND (bearing_deg <= 359))),
+    CONSTRAINT pegs_check CHECK ((num_nonnulls(lat, lon) <> 1)),
     CONSTRAINT pegs_code_check CHECK ((code ~ '^[2-9A-HJKMNP-Z]{4,8}$'::text)),
     CONSTRAINT pegs_label_check CHECK ((label ~ '^[0-9A-Za-z]{1,8}$'::text)),
+    CONSTRAINT pegs_lat_check CHECK (((lat >= ('-90'::integer)::double precision) AND (lat <= (90)::double precision))),
+    CONSTRAINT pegs_lon_check CHECK (((lon >= ('-180'::integer)::double precision) AND (lon <= (180)::double precision))),
     CONSTRAINT pegs_position_check CHECK (("position" > 0)),
     CONSTRAINT pegs_reach_check CHECK ((reach = ANY (ARRAY['open'::text, 'past weir'::text])))
 );
@@ -800,6 +841,10 @@ COMMENT ON COLUMN public.pegs.bearing_deg IS 'Compass bearing the water flows to
 COMMENT ON COLUMN public.pegs.reach IS 'past weir: a weir or lock lies between the gauge and the peg, so its water follows the gauge loosely.';
 
 COMMENT ON COLUMN public.pegs.mark_height_mm IS 'Height of the peg''s fixed mark on the gauge''s datum.';
+
+COMMENT ON COLUMN public.pegs.lat IS 'Degrees north (WGS 84); null: nobody has said where it is.';
+
+COMMENT ON COLUMN public.pegs.lon IS 'Degrees east (WGS 84).';
 
 ALTER TABLE public.pegs ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.pegs_id_seq
@@ -1023,6 +1068,9 @@ ALTER TABLE ONLY public.feeds
 ALTER TABLE ONLY public.fixtures
     ADD CONSTRAINT fixtures_pkey PRIMARY KEY (id);
 
+ALTER TABLE ONLY public.fixtures
+    ADD CONSTRAINT fixtures_venue_id_uid_key UNIQUE (venue_id, uid);
+
 ALTER TABLE ONLY public.gauge_zeros
     ADD CONSTRAINT gauge_zeros_gauge_id_id_key UNIQUE (gauge_id, id);
 
@@ -1088,6 +1136,9 @@ ALTER TABLE ONLY public.outings
 
 ALTER TABLE ONLY public.passkeys
     ADD CONSTRAINT passkeys_pkey PRIMARY KEY (credential_id);
+
+ALTER TABLE ONLY public.peg_codes_gone
+    ADD CONSTRAINT peg_codes_gone_pkey PRIMARY KEY (code);
 
 ALTER TABLE ONLY public.pegs
     ADD CONSTRAINT pegs_code_key UNIQUE (code);
@@ -1262,6 +1313,10 @@ CREATE CONSTRAINT TRIGGER outings_changed AFTER INSERT OR DELETE OR UPDATE ON pu
 CREATE CONSTRAINT TRIGGER pegs_changed AFTER INSERT OR DELETE OR UPDATE ON public.pegs DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE TRIGGER pegs_keep_code BEFORE UPDATE OF code ON public.pegs FOR EACH ROW WHEN ((new.code <> old.code)) EXECUTE FUNCTION public.keep_peg_code();
+
+CREATE TRIGGER pegs_refuse_gone BEFORE INSERT ON public.pegs FOR EACH ROW EXECUTE FUNCTION public.refuse_gone_code();
+
+CREATE TRIGGER pegs_retire_code AFTER DELETE ON public.pegs FOR EACH ROW EXECUTE FUNCTION public.retire_peg_code();
 
 CREATE CONSTRAINT TRIGGER runs_changed AFTER INSERT OR DELETE OR UPDATE ON public.runs DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 

@@ -40,6 +40,10 @@ func TestNothingFromElsewhere(t *testing.T) {
 	for name, f := range byName {
 		for _, bad := range []string{"http://", "https://", "//cdn", "@import"} {
 			body := strings.ReplaceAll(string(f.plain), "http://www.w3.org/", "")
+			// The map's library names its own home, in words that our map does not show.
+			if name == "leaflet.js" {
+				body = strings.ReplaceAll(body, "https://leafletjs.com", "")
+			}
 			if strings.Contains(body, bad) {
 				t.Errorf("%s holds %q", name, bad)
 			}

@@ -292,6 +292,7 @@ type SettingsPage struct {
 	Shell Shell
 	SettingsFill
 	Venues []MemberRow // ID is the slug, Ticked: visitors may see it
+	Was    string      // stamp of the settings as they are kept
 }
 
 // SettingsFill is what fills the page in.
@@ -302,10 +303,11 @@ type SettingsFill struct {
 
 // NewSettingsPage shapes the page.
 func NewSettingsPage(a Assets, v club.ClubView, f SettingsFill) SettingsPage {
-	p := SettingsPage{Shell: NewShell(a, v.Club, v.Member, "Settings"), SettingsFill: f}
+	p := SettingsPage{Shell: NewShell(a, v.Club, v.Member, "Settings"), SettingsFill: f, Was: v.Draft().Stamp()}
 	sent := f.Draft != nil
 	if !sent {
-		p.Draft = &club.ClubDraft{Name: v.Club.Name, TimeZone: v.Club.TimeZone, Place: v.Club.Place, Welfare: v.Club.Welfare, Incident: v.Incident}
+		d := v.Draft()
+		p.Draft = &d
 	}
 	for _, x := range v.Venues {
 		open := x.Open

@@ -23,6 +23,8 @@ type VenuePage struct {
 	TieHref                  string // what to tie, at the hour the pegs' links ask for
 	JSON                     string
 	Problem                  string
+	MapHref                  string // empty where no peg is on the map
+	SetupHref                string // of those who may set it up
 }
 
 // PegRow is a peg in its venue's list.
@@ -59,7 +61,13 @@ func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Locat
 	if p.Stops.Head != "" && when != now {
 		p.Stops.Head = "Do not fish here at that hour."
 	}
+	if v.Member.Role.MayRunClub() {
+		p.SetupHref = setupVenueHref(v.Venue.Slug)
+	}
 	for _, l := range then.Pegs {
+		if l.Peg.At != nil {
+			p.MapHref = "/venues/" + v.Venue.Slug + "/map"
+		}
 		p.Pegs = append(p.Pegs, pegRow(v.Venue.Slug, l, at, now, loc))
 	}
 	for _, r := range v.Rules {

@@ -38,7 +38,7 @@ var errNoEntry = errors.New("no entry")
 // both have: form 1 of the JSON has the names of the page's form, with text, numbers, true
 // and false as values, and lists of those.
 func Fields(body []byte) (url.Values, error) {
-	q, err := fields(body)
+	q, err := fieldsOf(body)
 	if err != nil {
 		return nil, club.Faultf(club.Invalid, "The entry cannot be read.").Because(err)
 	}
@@ -50,7 +50,7 @@ func Fields(body []byte) (url.Values, error) {
 	return q, nil
 }
 
-func fields(body []byte) (url.Values, error) {
+func fieldsOf(body []byte) (url.Values, error) {
 	if b := bytes.TrimSpace(body); len(b) == 0 || b[0] != '{' {
 		if len(b) > 0 && bytes.ContainsAny(b[:1], `["`) {
 			return nil, errNoEntry
@@ -233,7 +233,7 @@ func soundingPace(q url.Values, e *club.Entry) error {
 }
 
 func closureEntry(q url.Values, e *club.Entry) (err error) {
-	if err = place(q, e); err != nil {
+	if err = where(q, e); err != nil {
 		return err
 	}
 	if e.Reason = said(q, "own"); e.Reason == "" {
@@ -246,7 +246,7 @@ func closureEntry(q url.Values, e *club.Entry) (err error) {
 }
 
 func incidentEntry(q url.Values, e *club.Entry) (err error) {
-	if err = place(q, e); err != nil {
+	if err = where(q, e); err != nil {
 		return err
 	}
 	if said(q, "incident") != "" {
@@ -258,8 +258,8 @@ func incidentEntry(q url.Values, e *club.Entry) (err error) {
 
 var slug = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
 
-// place reads "where": a peg's lasting code, or a whole water.
-func place(q url.Values, e *club.Entry) (err error) {
+// where reads "where": a peg's lasting code, or a whole water.
+func where(q url.Values, e *club.Entry) (err error) {
 	where := said(q, "where")
 	if venue, whole := strings.CutPrefix(where, "venue:"); whole {
 		if !slug.MatchString(venue) {
