@@ -105,13 +105,8 @@ func (r *pegRow) onto(v club.PegView, now time.Time) club.PegView {
 
 func seenBy(v club.PegView, m club.Member, st club.Standing, now time.Time) club.PegView {
 	v.Member, v.Standing = m, st
-	var notes []club.Note
-	for _, n := range v.Notes {
-		if !n.Private || (n.AuthorID == m.ID && m.ID != 0) {
-			notes = append(notes, n)
-		}
-	}
-	v.Notes = notes
+	v.Notes = without(v.Notes, func(n club.Note) bool { return !n.SeenBy(m) })
+	v.Pictures = without(v.Pictures, func(p club.Picture) bool { return !p.SeenBy(m) })
 	// What is remembered was read a while ago, and what ends with time may have since.
 	v.Closures = without(v.Closures, func(c club.Closure) bool { return !c.To.IsZero() && !c.To.After(now) })
 	v.Rules = without(v.Rules, func(r club.LevelRule) bool { return !r.To.IsZero() && !r.To.After(now) })

@@ -108,7 +108,7 @@ const script = `<script>alert("x")</script>`
 
 func (scripted) Peg(context.Context, string, string, []byte, time.Time) (club.PegView, error) {
 	level := 1.5
-	note := club.Note{Text: script, Author: script, LowM: &level}
+	note := club.Note{Posted: club.Posted{Author: script, AuthorID: 1, Hidden: true, Why: script}, Text: script + "\n" + script, LowM: &level}
 	return club.PegView{
 		Club: club.Club{Name: script, TimeZone: "UTC"}, Member: club.Member{ID: 1, Name: script},
 		Venue:    club.Venue{Slug: "a", Name: script, River: script, Access: script, About: script},
