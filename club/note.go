@@ -96,6 +96,24 @@ type NotesView struct {
 	Pictures []Picture
 }
 
+// Waiting is what of juniors waits to be approved, by where it is.
+type Waiting struct {
+	Club   Club
+	Member Member
+	Places []WaitingPlace
+}
+
+// WaitingPlace is a peg, or with no label a venue, with how much waits there.
+type WaitingPlace struct {
+	VenueSlug, VenueName, PegLabel string
+	Notes, Pictures                int
+}
+
+// ErrMayNotApprove is said to everyone who does not approve.
+func ErrMayNotApprove() *Fault {
+	return Faultf(Forbidden, "Only a coach, a bailiff or the secretary approves what a junior made.")
+}
+
 // What a member may write.
 const (
 	NoteMost    = 4000 // signs in a note
@@ -212,7 +230,7 @@ func (p Posted) may(m Member, a Act, what string) error {
 		}
 	case ActApprove, ActRefuse:
 		if !m.Role.MayApprove() {
-			return Faultf(Forbidden, "Only a coach, a bailiff or the secretary approves what a junior made.")
+			return ErrMayNotApprove()
 		}
 		if !p.Waits || p.Hidden {
 			return Faultf(Conflict, "That %s does not wait any more: somebody was quicker.", what)

@@ -324,3 +324,31 @@ func because(about, why string) string {
 	}
 	return about + ": " + why
 }
+
+const waitingSQL = `
+	select v.slug, v.name, coalesce(p.label, ''), count(w.note), count(w.picture)
+	from (
+		select coalesce(n.venue_id, p.venue_id) as venue, n.peg_id as peg, n.id as note, null::bigint as picture
+		from notes n left join pegs p on p.id = n.peg_id where n.waits and n.hidden_at is null and not n.private
+		union all
+		select venue_id, peg_id, null, id from pictures where waits and hidden_at is null
+	) w join venues v on v.id = w.venue left join pegs p on p.id = w.peg
+	group by v.slug, v.name, p.label, p.position order by v.name, p.position nulls first`
+
+// Waiting reads where juniors' notes and photographs wait to be approved, in one round
+// trip. It fails with club.Forbidden for a member who does not approve.
+func (db *DB) Waiting(ctx context.Context, session []byte, now time.Time) (club.Waiting, error) {
+	var w club.Waiting
+	b := &pgx.Batch{}
+	queueMember(b, session, now, &w.Member)
+	queueClub(b, &w.Club)
+	b.Queue(waitingSQL).Query(func(rows pgx.Rows) (err error) {
+		w.Places, err = pgx.AppendRows(w.Places, rows, pgx.RowToStructByPos[club.WaitingPlace])
+		return err
+	})
+	err := db.pool.SendBatch(ctx, b).Close()
+	if err == nil && !w.Member.Role.MayApprove() {
+		return club.Waiting{}, club.ErrMayNotApprove()
+	}
+	return w, fail(err, "db.Waiting")
+}

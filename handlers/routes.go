@@ -6,6 +6,7 @@ import (
 	"github.com/go-chi/chi/v5"
 	"github.com/go-chi/chi/v5/middleware"
 
+	"levelpeg/club"
 	"levelpeg/static"
 )
 
@@ -46,6 +47,24 @@ func (s *server) routes() http.Handler {
 	r.Post("/kit", s.page(s.keepKit))
 	r.Get("/kit/help", s.page(s.kitHelp))
 	r.Get("/kit.json", s.json(s.kitJSON))
+	// Notes and photographs. Anyone the club lets read its waters sees those that are not
+	// for members or for some of them alone. To write is any member's; what is another's
+	// takes a coach (approve, refuse), or a bailiff or the secretary; the book sees to it.
+	r.Get("/pictures/{hash}", s.page(s.picture))
+	r.Get("/waiting", s.page(s.waiting)) // a coach, a bailiff, a secretary
+	for _, at := range []string{"/venues/{venue}", "/venues/{venue}/pegs/{peg}"} {
+		r.Get(at+"/notes", s.page(s.notes))
+		r.Post(at+"/notes", s.page(s.writeNote))
+		r.Post(at+"/notes/{id}", s.page(s.editNote)) // its writer
+		for _, act := range []club.Act{club.ActRemove, club.ActHide, club.ActShow, club.ActApprove, club.ActRefuse} {
+			r.Post(at+"/notes/{id}/"+string(act), s.page(s.actOnNote(act)))
+		}
+		r.Post(at+"/photographs", s.page(s.addPhotograph))
+		for _, act := range []club.Act{club.ActRemove, club.ActHide, club.ActShow, club.ActApprove, club.ActRefuse, club.ActOpen, club.ActShut} {
+			r.Post(at+"/photographs/{id}/"+string(act), s.page(s.actOnPhotograph(act)))
+		}
+	}
+
 	// A secretary or a bailiff, which the book itself sees to.
 	r.Post("/venues/{venue}/closures", s.page(s.setClosure))
 	r.Post("/venues/{venue}/closures/{id}/lift", s.page(s.liftClosure))

@@ -15,6 +15,9 @@ type VenuePage struct {
 	Stops                    StopBox
 	Parts                    []PartLine
 	ClosuresHref             string
+	Notes                    []NoteLine
+	Photos                   []PhotoLine
+	NoteLinks                NotesLinks
 	Cares                    []club.Care
 	Pegs                     []PegRow
 	Rules, Closures          []string
@@ -51,6 +54,12 @@ func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Locat
 		Cares:        club.VenueCares(v, now),
 		ClosuresHref: closuresHref(v.Venue.Slug),
 		JSON:         "/venues/" + v.Venue.Slug + ".json",
+	}
+	p.NoteLinks, p.Photos = notesLinks(v.Member, v.Venue.Slug, ""), sheetPhotoLines(v.Pictures, v.Member, loc)
+	for _, n := range v.Notes {
+		if !n.Hidden {
+			p.Notes = append(p.Notes, noteLine(n, v.Member, levelOnDatum(v.Standing), off, loc))
+		}
 	}
 	for _, l := range v.Pegs {
 		p.Pegs = append(p.Pegs, pegRow(v.Venue.Slug, l, at, now, loc))
