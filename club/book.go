@@ -233,17 +233,6 @@ type Outing struct {
 	LevelM       *float64 // on the datum; nil where nobody read the board in that hour
 }
 
-// Note is a member's words about a peg.
-type Note struct {
-	At       time.Time
-	Author   string
-	AuthorID int64
-	Text     string
-	LowM     *float64 // the levels it holds for, on the datum
-	HighM    *float64
-	Private  bool // seen by the writer alone
-}
-
 // Book is everything a club has written down: what the demo makes and what an
 // export carries.
 type Book struct {

@@ -137,8 +137,8 @@ func smallVenue() club.VenueBook {
 		v.Pegs = append(v.Pegs, peg)
 	}
 	v.Pegs[0].Notes = []club.Note{
-		{At: now.AddDate(0, 0, -3), Author: "Ann", Text: "for the club"},
-		{At: now.AddDate(0, 0, -2), Author: "Bob", Text: "Bob's own", Private: true},
+		{Posted: club.Posted{At: now.AddDate(0, 0, -3), Author: "Ann"}, Text: "for the club"},
+		{Posted: club.Posted{At: now.AddDate(0, 0, -2), Author: "Bob"}, Text: "Bob's own", Private: true},
 	}
 	return v
 }

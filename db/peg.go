@@ -101,16 +101,9 @@ func (r *pegRow) onto(v club.PegView, now time.Time) club.PegView {
 
 func seenBy(v club.PegView, m club.Member, st club.Standing, now time.Time) club.PegView {
 	v.Member, v.Standing = m, st
-	var notes []club.Note
-	for _, n := range v.Notes {
-		if m.ID == 0 {
-			n.Author, n.AuthorID = "", 0 // a visitor is told no member's name
-		}
-		if !n.Private || (n.AuthorID == m.ID && m.ID != 0) {
-			notes = append(notes, n)
-		}
-	}
-	v.Notes = notes
+	v.Notes = without(v.Notes, func(n club.Note) bool { return !n.SeenBy(m) })
+	v.Pictures = without(v.Pictures, func(p club.Picture) bool { return !p.SeenBy(m) })
+	v.Notes, v.Pictures = named(v.Notes, v.Pictures, m)
 	// What is remembered was read a while ago, and what ends with time may have since.
 	v.Closures = without(v.Closures, func(c club.Closure) bool { return !c.To.IsZero() && !c.To.After(now) })
 	v.Rules = without(v.Rules, func(r club.LevelRule) bool { return !r.To.IsZero() && !r.To.After(now) })
@@ -118,6 +111,22 @@ func seenBy(v club.PegView, m club.Member, st club.Standing, now time.Time) club
 	since := now.AddDate(-1, 0, 0)
 	v.Outings = without(v.Outings, func(o club.Outing) bool { return !o.At.After(since) })
 	return v
+}
+
+// named is what a reader sees of notes and photographs: a visitor is told no member's
+// name. What is remembered stays as it is.
+func named(notes []club.Note, pictures []club.Picture, m club.Member) ([]club.Note, []club.Picture) {
+	if m.ID != 0 {
+		return notes, pictures
+	}
+	notes, pictures = slices.Clone(notes), slices.Clone(pictures)
+	for i := range notes {
+		notes[i].Author, notes[i].AuthorID = "", 0
+	}
+	for i := range pictures {
+		pictures[i].Author, pictures[i].AuthorID = "", 0
+	}
+	return notes, pictures
 }
 
 // without is all but what goes; what is remembered stays as it is, and nil is all gone.

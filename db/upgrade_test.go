@@ -52,8 +52,9 @@ const contents = `select string_agg(t::text, e'\n' order by t) from (
 
 // pegBooks is what step 1's own function says of every peg; names that came later
 // are left out.
-const pegBooks = `select string_agg((j - '{fixtures,beside,outings}'::text[] || jsonb_build_object('rules', (
-		select jsonb_agg(r - '{from,to}'::text[]) from jsonb_array_elements(j -> 'rules') r)))::text, e'\n' order by id)
+const pegBooks = `select string_agg((j - '{fixtures,beside,outings,pictures}'::text[] || jsonb_build_object('rules', (
+		select jsonb_agg(r - '{from,to}'::text[]) from jsonb_array_elements(j -> 'rules') r), 'notes', (
+		select jsonb_agg(n - '{id,junior,waits,hidden,why}'::text[]) from jsonb_array_elements(nullif(j -> 'notes', 'null')) n)))::text, e'\n' order by id)
 	from (select id, peg_book(id, $1)::jsonb as j from pegs) p`
 
 // TestUpgradeFromStep1: a database that the release of step 1 filled holds every row
@@ -106,8 +107,9 @@ var step0002 string
 const contents2 = `select (` + contents + `) || (select string_agg('fixture ' || (to_jsonb(x) - '{uid}'::text[])::text, e'\n' order by id) from fixtures x)`
 
 // pegBooks2 is what step 2's own function says of every peg, as pegBooks.
-const pegBooks2 = `select string_agg((j - '{outings}'::text[] || jsonb_build_object('rules', (
-		select jsonb_agg(r - '{from,to}'::text[]) from jsonb_array_elements(j -> 'rules') r)))::text, e'\n' order by id)
+const pegBooks2 = `select string_agg((j - '{outings,pictures}'::text[] || jsonb_build_object('rules', (
+		select jsonb_agg(r - '{from,to}'::text[]) from jsonb_array_elements(j -> 'rules') r), 'notes', (
+		select jsonb_agg(n - '{id,junior,waits,hidden,why}'::text[]) from jsonb_array_elements(nullif(j -> 'notes', 'null')) n)))::text, e'\n' order by id)
 	from (select id, peg_book(id, $1)::jsonb as j from pegs) p`
 
 // TestUpgradeFromStep2: what stood before the steps since still stands, closures that

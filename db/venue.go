@@ -63,6 +63,7 @@ func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.T
 	})
 	b.Queue(venuePegsSQL, slug).Query(func(rows pgx.Rows) error { return scanPegLines(rows, &v) })
 	b.Queue(venueAroundSQL, slug, now).Query(func(rows pgx.Rows) error { return scanVenueAround(rows, &v) })
+	queueVenueNotes(b, slug, &v)
 	b.Queue(venueFixturesSQL, slug, now, fixturesShown).Query(func(rows pgx.Rows) (err error) {
 		v.Fixtures, err = pgx.AppendRows(v.Fixtures, rows, pgx.RowToStructByPos[club.Fixture])
 		return err
@@ -71,6 +72,9 @@ func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.T
 	if errors.Is(err, pgx.ErrNoRows) {
 		return v, db.venueNotFound(ctx, slug, session, now)
 	}
+	v.Notes = without(v.Notes, func(n club.Note) bool { return !n.SeenBy(v.Member) })
+	v.Pictures = without(v.Pictures, func(p club.Picture) bool { return !p.SeenBy(v.Member) })
+	v.Notes, v.Pictures = named(v.Notes, v.Pictures, v.Member)
 	v.Mark(now)
 	return v, fail(err, "db.Venue(%q)", slug)
 }

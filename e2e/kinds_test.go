@@ -15,8 +15,9 @@ type kind struct {
 // The pegs of the demo that the tests go to: an ordinary one, and one that is
 // closed. Nothing but what the demo itself says is relied on.
 const (
-	ordinaryPeg = "/venues/sallow-reach/pegs/14"
-	closedPeg   = "/venues/sallow-reach/pegs/18"
+	ordinaryPeg  = "/venues/sallow-reach/pegs/14"
+	closedPeg    = "/venues/sallow-reach/pegs/18"
+	pegWithNotes = "/venues/sallow-reach/pegs/6"
 )
 
 // sentKit is a kit that somebody sent: with lead, sizes off its chart, own weights and
@@ -109,6 +110,12 @@ func kinds() []kind {
 		{"secretary-leavers", "/members/leavers", http.StatusOK},
 		{"secretary-log", "/log", http.StatusOK},
 		{"secretary-settings", "/settings", http.StatusOK},
+		{"notes", ordinaryPeg + "/notes", http.StatusOK},
+		{"notes-venue", "/venues/cinder-bend/notes", http.StatusOK},
+		{"bailiff-notes", pegWithNotes + "/notes", http.StatusOK},
+		{"bailiff-notes-venue", "/venues/sallow-reach/notes", http.StatusOK},
+		{"bailiff-waiting", "/waiting", http.StatusOK},
+		{"waiting", "/waiting", http.StatusForbidden},
 		{"choice", "/find?q=14", http.StatusOK},
 		{"choice-stop", "/find?q=18", http.StatusOK},
 		{"lost-peg", "/venues/sallow-reach/pegs/99", http.StatusNotFound},

@@ -21,11 +21,12 @@ type who struct {
 // Who there is. What depends on the data, such as whose session it is that somebody ends
 // or whether a water is open to visitors, is the handlers' and the book's to see.
 var (
-	anyone   = who{visitors: true}
-	members  = who{roles: club.Roles()}
-	bailiffs = who{roles: []club.Role{club.Secretary, club.Bailiff}}
-	teachers = who{roles: []club.Role{club.Secretary, club.Coach}}
-	office   = who{roles: []club.Role{club.Secretary}}
+	anyone    = who{visitors: true}
+	members   = who{roles: club.Roles()}
+	bailiffs  = who{roles: []club.Role{club.Secretary, club.Bailiff}}
+	teachers  = who{roles: []club.Role{club.Secretary, club.Coach}}
+	approvers = who{roles: []club.Role{club.Secretary, club.Bailiff, club.Coach}}
+	office    = who{roles: []club.Role{club.Secretary}}
 )
 
 func (w who) may(r club.Role) bool { return w.visitors || slices.Contains(w.roles, r) }
@@ -53,7 +54,7 @@ func (s *server) table() []route {
 		{get, "/words", anyone, s.page, s.words},
 		{get, "/sw.js", anyone, s.page, s.worker},
 		{get, "/app.webmanifest", anyone, s.page, s.manifest},
-	}, s.waters(), s.recording(), s.people(), s.setup())
+	}, s.waters(), s.recording(), s.people(), s.setup(), s.posts())
 }
 
 // waters are the routes of venues, gauges, pegs and rigs. The book shows a visitor only
@@ -98,6 +99,41 @@ func (s *server) recording() []route {
 		{post, "/record", members, s.page, s.keepEntry},
 		{post, "/api/1/entries", members, s.api, s.takeEntries},
 	}
+}
+
+// posts are the routes of notes and photographs. A visitor sees those that are not for
+// members, or for some of them, alone; what is another's takes who may approve or hide,
+// which the book sees to.
+func (s *server) posts() []route {
+	all := []route{
+		{get, "/pictures/{hash}", anyone, s.page, s.picture},
+		{get, "/waiting", approvers, s.page, s.waiting},
+	}
+	for _, at := range []string{"/venues/{venue}", "/venues/{venue}/pegs/{peg}"} {
+		all = append(all,
+			route{get, at + "/notes", anyone, s.page, s.notes},
+			route{post, at + "/notes", members, s.page, s.writeNote},
+			route{post, at + "/notes/{id}", members, s.page, s.editNote},
+			route{post, at + "/photographs", members, s.page, s.addPhotograph})
+		for _, act := range []club.Act{club.ActRemove, club.ActHide, club.ActShow, club.ActApprove, club.ActRefuse} {
+			all = append(all, route{post, at + "/notes/{id}/" + string(act), mayDo(act), s.page, s.actOnNote(act)})
+		}
+		for _, act := range []club.Act{club.ActRemove, club.ActHide, club.ActShow, club.ActApprove, club.ActRefuse, club.ActOpen, club.ActShut} {
+			all = append(all, route{post, at + "/photographs/{id}/" + string(act), mayDo(act), s.page, s.actOnPhotograph(act)})
+		}
+	}
+	return all
+}
+
+// mayDo is who may do an act to a note or a photograph. Anyone removes their own.
+func mayDo(a club.Act) who {
+	switch a {
+	case club.ActRemove:
+		return members
+	case club.ActApprove, club.ActRefuse:
+		return approvers
+	}
+	return bailiffs
 }
 
 // people are the routes of signing in and of members. A link's token is the right to use

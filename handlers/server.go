@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"levelpeg/club"
+	"levelpeg/handlers/photo"
 	"levelpeg/static"
 	"levelpeg/web"
 )
@@ -48,6 +49,21 @@ type Book interface {
 	LiftClosure(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (club.Closure, error)
 	SetRule(ctx context.Context, who club.Writer, venue string, d club.RuleDraft, now time.Time) (club.LevelRule, error)
 	DropRule(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (club.LevelRule, error)
+	notesBook
+}
+
+// notesBook is the part of the book that members write notes and photographs in.
+type notesBook interface {
+	// Notes gives those of a place that the session's member may see.
+	Notes(ctx context.Context, at club.Place, session []byte, now time.Time) (club.NotesView, error)
+	Waiting(ctx context.Context, session []byte, now time.Time) (club.Waiting, error)
+	// Image gives a photograph's bytes, unless have says that the asker has them.
+	Image(ctx context.Context, hash [32]byte, session []byte, have bool, now time.Time) (club.Image, error)
+	WriteNote(ctx context.Context, who club.Writer, at club.Place, d club.NoteDraft, now time.Time) (club.Note, error)
+	EditNote(ctx context.Context, who club.Writer, at club.Place, id int64, d club.NoteDraft, now time.Time) (club.Note, error)
+	ActOnNote(ctx context.Context, who club.Writer, at club.Place, id int64, act club.Act, why string, now time.Time) error
+	AddPicture(ctx context.Context, who club.Writer, at club.Place, d club.PictureDraft, now time.Time) (club.Picture, error)
+	ActOnPicture(ctx context.Context, who club.Writer, at club.Place, id int64, act club.Act, why string, now time.Time) error
 }
 
 // Records is what is written down on the bank, and what it is held against.
@@ -159,15 +175,16 @@ type Config struct {
 }
 
 type server struct {
-	book   Book
-	rigs   club.Rigs
-	log    *slog.Logger
-	now    func() time.Time
-	assets web.Assets
-	cards  *web.CardMemory
-	past   *club.Histories
-	fits   *club.FitMemory
-	covers *club.CoverMemory
+	book     Book
+	rigs     club.Rigs
+	log      *slog.Logger
+	now      func() time.Time
+	assets   web.Assets
+	cards    *web.CardMemory
+	past     *club.Histories
+	fits     *club.FitMemory
+	covers   *club.CoverMemory
+	darkroom *photo.Darkroom
 
 	address string
 	proxies []string
@@ -175,7 +192,7 @@ type server struct {
 
 // New gives the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
+	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember), darkroom: photo.NewDarkroom(),
 		assets: web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Touch: static.Path("icon-192.png"),
 			Map: static.Path("map.js"), Leaflet: static.Path("leaflet.js"), LeafletCSS: static.Path("leaflet.css")},
 		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies}

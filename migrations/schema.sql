@@ -8,6 +8,33 @@ begin
     return null;
 end $$;
 
+CREATE FUNCTION public.book_notes(peg integer, venue integer) RETURNS json
+    LANGUAGE sql STABLE
+    AS $$
+    select json_agg(json_build_object('id', n.id, 'at', extract(epoch from n.at) * 1000000, 'by', coalesce(m.name, ''),
+        'author', coalesce(m.id, 0), 'junior', coalesce(m.role = 'junior', false), 'text', n.text, 'low', n.low_mm, 'high', n.high_mm,
+        'private', n.private, 'waits', n.waits, 'hidden', n.hidden_at is not null, 'why', n.hidden_why)
+        order by n.at desc, n.id desc)
+    from notes n left join members m on m.id = n.author_id
+    where n.peg_id = peg or n.venue_id = venue
+$$;
+
+CREATE FUNCTION public.book_pictures(peg integer, venue integer) RETURNS json
+    LANGUAGE sql STABLE
+    AS $$
+    select json_agg(json_build_object('id', p.id, 'at', extract(epoch from p.at) * 1000000, 'by', coalesce(m.name, ''),
+        'author', coalesce(m.id, 0), 'junior', coalesce(m.role = 'junior', false), 'caption', p.caption,
+        'hash', encode(p.hash, 'hex'), 'small', encode(p.small, 'hex'), 'width', d.width, 'height', d.height,
+        'open', p.open, 'waits', p.waits, 'hidden', p.hidden_at is not null, 'why', p.hidden_why)
+        order by p.at desc, p.id desc)
+    from (
+        select * from pictures p
+        where p.peg_id = peg or (p.venue_id = venue and p.peg_id is null)
+        order by p.at desc, p.id desc limit 100
+    ) p join picture_data d on d.hash = p.small
+    left join members m on m.id = p.by_member
+$$;
+
 CREATE FUNCTION public.check_sounding_zero() RETURNS trigger
     LANGUAGE plpgsql
     AS $$
@@ -123,12 +150,8 @@ CREATE FUNCTION public.peg_book(peg integer, now_at timestamp with time zone) RE
                 order by o.at desc limit 60
             ) o
         ),
-        'notes', (
-            select json_agg(json_build_object('at', extract(epoch from n.at) * 1000000, 'by', coalesce(m.name, ''),
-                'author', coalesce(m.id, 0), 'text', n.text, 'low', n.low_mm, 'high', n.high_mm, 'private', n.private)
-                order by n.at desc, n.id desc)
-            from notes n left join members m on m.id = n.author_id where n.peg_id = p.id
-        )
+        'notes', book_notes(p.id, null),
+        'pictures', book_pictures(p.id, null)
     )
     from club c, pegs p join venues v on v.id = p.venue_id
     where p.id = peg
@@ -235,6 +258,16 @@ CREATE FUNCTION public.run_soundings(run integer, most integer) RETURNS json
         order by s.at desc limit most
     ) s join gauge_zeros z on z.id = s.zero_id
 $$;
+
+CREATE FUNCTION public.sweep_pictures() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    lock table picture_data in share row exclusive mode;
+    delete from picture_data d where d.hash in (old.hash, old.small)
+        and not exists (select from pictures p where p.hash = d.hash or p.small = d.hash);
+    return null;
+end $$;
 
 CREATE TABLE public.book_revision (
     only_row boolean DEFAULT true NOT NULL,
@@ -1317,6 +1350,10 @@ CREATE TRIGGER pegs_keep_code BEFORE UPDATE OF code ON public.pegs FOR EACH ROW 
 CREATE TRIGGER pegs_refuse_gone BEFORE INSERT ON public.pegs FOR EACH ROW EXECUTE FUNCTION public.refuse_gone_code();
 
 CREATE TRIGGER pegs_retire_code AFTER DELETE ON public.pegs FOR EACH ROW EXECUTE FUNCTION public.retire_peg_code();
+
+CREATE CONSTRAINT TRIGGER pictures_changed AFTER INSERT OR DELETE OR UPDATE ON public.pictures DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE TRIGGER pictures_sweep AFTER DELETE ON public.pictures FOR EACH ROW EXECUTE FUNCTION public.sweep_pictures();
 
 CREATE CONSTRAINT TRIGGER runs_changed AFTER INSERT OR DELETE OR UPDATE ON public.runs DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 

@@ -44,6 +44,8 @@ type PegPage struct {
 	Runs      []RunLine
 	Cards     templ.Component // the rigs' cards, and what to change on the first; nil where none is offered
 	Notes     []NoteLine
+	Photos    []PhotoLine
+	NoteLinks NotesLinks
 	Fished    []string  // how often the peg was fished, and in what water
 	Close     *SpanLink // for those who may close and open it
 	Sound     string    // address for writing down what was plumbed here; empty for a visitor
@@ -83,14 +85,6 @@ type RunLine struct {
 type ChangeLine struct {
 	When string
 	Do   []string
-}
-
-// NoteLine is a note on the page.
-type NoteLine struct {
-	Text, By string
-	Private  bool
-	Holds    bool // at the sheet's level
-	For      string
 }
 
 // levelStepM is the step of the buttons beside the level.
@@ -139,6 +133,7 @@ func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 	}
 	p.addRigs(m, s)
 	p.Notes, p.Fished = noteLines(s), fishedLines(s)
+	p.Photos, p.NoteLinks = sheetPhotoLines(s.Pictures, s.Member, s.Loc), notesLinks(s.Member, s.Venue.Slug, s.Peg.Label)
 	if s.Member.Role.MayClose() {
 		p.Close = closeLink(s)
 	}
@@ -248,35 +243,6 @@ func steps(s *club.Sheet) LevelSteps {
 		st.LatestHref = address(s, s.Peg.Label, chosen(s))
 	}
 	return st
-}
-
-func noteLines(s *club.Sheet) []NoteLine {
-	var holds, other []NoteLine
-	for _, n := range s.Notes {
-		l := NoteLine{Text: n.Text, By: n.Author, Private: n.Private, Holds: s.Level.Known && n.HoldsAt(s.DatumM()), For: noteLevels(n, s.Standing.Zero.OffsetM)}
-		if l.By == "" {
-			l.By = "a former member"
-		}
-		l.By += ", " + n.At.In(s.Loc).Format("January 2006")
-		if l.Holds {
-			holds = append(holds, l)
-		} else {
-			other = append(other, l)
-		}
-	}
-	return append(holds, other...)
-}
-
-func noteLevels(n club.Note, off float64) string {
-	switch {
-	case n.LowM != nil && n.HighM != nil:
-		return "from " + metres(*n.LowM-off) + " to " + metres(*n.HighM-off)
-	case n.LowM != nil:
-		return "above " + metres(*n.LowM-off)
-	case n.HighM != nil:
-		return "below " + metres(*n.HighM-off)
-	}
-	return "at any level"
 }
 
 // noAnswer is the line where the answer would stand, when there is none though

@@ -15,6 +15,9 @@ type VenuePage struct {
 	Stops                    StopBox
 	Parts                    []PartLine
 	ClosuresHref             string
+	Notes                    []NoteLine
+	Photos                   []PhotoLine
+	NoteLinks                NotesLinks
 	Cares                    []club.Care
 	Pegs                     []PegRow
 	Rules, Closures          []string
@@ -63,6 +66,12 @@ func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Locat
 	}
 	if v.Member.Role.MayRunClub() {
 		p.SetupHref = setupVenueHref(v.Venue.Slug)
+	}
+	p.NoteLinks, p.Photos = notesLinks(v.Member, v.Venue.Slug, ""), sheetPhotoLines(v.Pictures, v.Member, loc)
+	for _, n := range v.Notes {
+		if !n.Hidden {
+			p.Notes = append(p.Notes, noteLine(n, v.Member, levelOnDatum(v.Standing), off, loc))
+		}
 	}
 	for _, l := range then.Pegs {
 		if l.Peg.At != nil {

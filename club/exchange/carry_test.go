@@ -94,7 +94,7 @@ func aPeg(t *rapid.T, i int) club.PegBook {
 	}
 	if rapid.Bool().Draw(t, "note") {
 		low := mmIn(t, "low", 0, 1)
-		p.Notes = append(p.Notes, club.Note{At: pastTime(t, "at"), Text: someText.Draw(t, "text"), LowM: &low})
+		p.Notes = append(p.Notes, club.Note{Posted: club.Posted{At: pastTime(t, "at")}, Text: someText.Draw(t, "text"), LowM: &low})
 	}
 	return p
 }
@@ -126,7 +126,7 @@ func aFile(t *testing.T) map[string]any {
 	for i, label := range []string{"1", "2"} {
 		c.Venue.Pegs = append(c.Venue.Pegs, club.PegBook{Peg: club.Peg{Code: fmt.Sprintf("K%dKK", i+2), Label: label, Bank: club.LeftBank, MarkHeightM: 2},
 			Runs:  []club.RunBook{{Run: club.Run{Name: "inside", DistanceM: 2}, Soundings: []club.Sounding{{At: carryNow.Add(-time.Hour), LevelM: 1, DepthM: 1.5}}}, {Run: club.Run{Name: "far", DistanceM: 9}}},
-			Notes: []club.Note{{At: carryNow, Text: "Good"}}})
+			Notes: []club.Note{{Posted: club.Posted{At: carryNow}, Text: "Good"}}})
 	}
 	text, err := WriteVenue(c, Carrying{Levels: true}, carryNow)
 	if err != nil {

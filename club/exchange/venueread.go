@@ -308,7 +308,7 @@ func (r *fileReader) sounding(path string, f fileSounding) club.Sounding {
 }
 
 func (r *fileReader) note(path string, f fileNote) club.Note {
-	n := club.Note{At: r.time(path+".at", f.At), Text: strings.TrimSpace(f.Text), LowM: r.optionalLevel(path+".low_m", f.LowM), HighM: r.optionalLevel(path+".high_m", f.HighM)}
+	n := club.Note{Posted: club.Posted{At: r.time(path+".at", f.At)}, Text: strings.TrimSpace(f.Text), LowM: r.optionalLevel(path+".low_m", f.LowM), HighM: r.optionalLevel(path+".high_m", f.HighM)}
 	r.text(path+".text", f.Text, false)
 	if n.LowM != nil && n.HighM != nil && *n.LowM > *n.HighM {
 		r.fault(path+".low_m", "it is above high_m")
