@@ -132,6 +132,7 @@ type GaugeView struct {
 	By       Grain
 	Spans    []LevelSpan
 	Recent   []Reading  // of the last days, oldest first, for what is to come
+	Board    []Picture  // photographs of it, newest first; members only
 	Expected []FanPoint // from the latest reading on, soonest first; empty where nothing is foretold
 }
 

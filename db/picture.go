@@ -62,9 +62,9 @@ func (p *poster) added(ctx context.Context, out *club.Picture, hash []byte) (don
 	var id *int64
 	var today int
 	err = p.tx.QueryRow(ctx, `
-		select min(id) filter (where hash = $3 and venue_id = $4 and peg_id is not distinct from $5 and hidden_at is null),
+		select min(id) filter (where hash = $3 and venue_id = $4 and peg_id is not distinct from $5 and hidden_at is null and (gauge_id is not null) = $6),
 			count(*) filter (where at > $2)
-		from pictures where by_member = $1`, p.m.ID, p.now.Add(-24*time.Hour), hash, p.venueID, p.pegID).Scan(&id, &today)
+		from pictures where by_member = $1`, p.m.ID, p.now.Add(-24*time.Hour), hash, p.venueID, p.pegID, out.Board).Scan(&id, &today)
 	if err != nil {
 		return false, err
 	}

@@ -90,6 +90,7 @@ func (s *server) showRecord(w http.ResponseWriter, r *http.Request, code int, f 
 		mark += " once" // not to be kept
 	}
 	w.Header().Set(ownPage, mark)
+	w.Header().Set("Permissions-Policy", nearDevices)
 	page := web.NewRecordPage(s.assets, v, f, s.now(), zone(v.Club))
 	return render(r.Context(), w, code, web.Record(page))
 }

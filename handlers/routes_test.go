@@ -51,6 +51,7 @@ GET  /app.webmanifest                      VJMCBS
 GET  /record                               .JMCBS
 POST /record                               .JMCBS
 POST /api/1/entries                        .JMCBS
+POST /api/1/entries/{id}/photograph        .JMCBS
 GET  /sign-in                              VJMCBS
 POST /sign-in                              VJMCBS
 POST /sign-in/passkey/begin                VJMCBS

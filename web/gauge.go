@@ -32,6 +32,7 @@ type GaugePage struct {
 	Venues      []PegTagLine
 	Rules       []string
 	Zeros       []string
+	Board       []PhotoLine // photographs of it
 	JSON        string
 }
 
@@ -74,6 +75,9 @@ func NewGaugePage(a Assets, v club.GaugeView, now time.Time, loc *time.Location)
 			p.Rules = append(p.Rules, venue.Name+". "+ruleWords(r, off, loc))
 		}
 		p.Venues = append(p.Venues, PegTagLine{Label: venue.Name, Says: venue.Name, Href: "/venues/" + venue.Slug})
+	}
+	for _, pic := range v.Board {
+		p.Board = append(p.Board, photoLine(pic, v.Member, loc))
 	}
 	for _, z := range v.Zeros[min(1, len(v.Zeros)):] {
 		p.Zeros = append(p.Zeros, fmt.Sprintf("New zero on %s, %s from the first one: %s",
