@@ -118,15 +118,21 @@ function soundings() {
 		level.dataset.filled = level.value = last && Date.now() - last.at < 6 * 3600e3 ? last.level.replace("−", "-") : "";
 	};
 	peg.addEventListener("change", choose);
-	const asked = new URLSearchParams(location.search).get("peg");
-	if (asked) peg.value = asked;
-	if (peg.value) choose();
 	const mean = () => {
 		const over = Number(form.elements.over.value.replace(",", "."));
 		const secs = [...form.elements.secs].map((i) => Number(i.value.replace(",", "."))).filter((s) => s > 0);
 		const pace = over * secs.length / secs.reduce((a, b) => a + b, 0);
 		$("#mean").textContent = over > 0 && secs.length ? `${pace.toFixed(2)} m/s, the mean of ${secs.length}` : "";
 	};
+	const asked = new URLSearchParams(location.search);
+	if (asked.get("peg")) peg.value = asked.get("peg");
+	if (peg.value) {
+		choose().then(() => { // a page that was kept on the phone is not filled in yet
+			for (const name of ["run", "depth", "over", "boil"]) if (asked.has(name)) form.elements[name].value = asked.get(name);
+			if (asked.has("secs")) form.querySelector("#secs-1").value = asked.get("secs");
+			mean();
+		});
+	}
 	form.addEventListener("input", mean);
 	form.addEventListener("click", () => setTimeout(mean));
 }
