@@ -2,8 +2,6 @@ package db
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"time"
@@ -60,42 +58,14 @@ func (db *DB) AddBoardPicture(ctx context.Context, who club.Writer, entry string
 	if err != nil {
 		return out, err
 	}
-	err = db.asPoster(ctx, who, club.Place{Venue: e.slug}, now, "AddBoardPicture", func(p *poster) error {
+	err = db.asPoster(ctx, who, club.Place{Venue: e.slug}, now, "AddBoardPicture", func(p *poster) (err error) {
 		if p.m.ID != e.by { // the session changed hands meanwhile
 			return club.ErrMayNotPost()
 		}
-		d, err := club.PictureDraft{Photo: photo, Caption: e.caption()}.Checked()
-		if err != nil {
-			return err
-		}
-		if _, err := p.tx.Exec(ctx, `lock table picture_data in share row exclusive mode`); err != nil {
-			return err
-		}
-		large, small := sha256.Sum256(d.Large.Data), sha256.Sum256(d.Small.Data)
-		out = club.Picture{Posted: club.Posted{At: e.at, Author: p.m.Name, AuthorID: p.m.ID}, Board: true, Caption: d.Caption,
-			Hash: hex.EncodeToString(large[:]), Small: hex.EncodeToString(small[:]), Width: d.Small.Width, Height: d.Small.Height}
-		if done, err := p.added(ctx, &out, large[:]); done || err != nil {
-			return err
-		}
-		return p.keepBoard(ctx, e, &out, d, large[:], small[:])
+		out, err = p.add(ctx, club.PictureDraft{Photo: photo, Caption: e.caption()}, e.at, &e.gaugeID, e.caption()+".")
+		return err
 	})
 	return out, err
-}
-
-func (p *poster) keepBoard(ctx context.Context, e boardEntry, out *club.Picture, d club.PictureDraft, large, small []byte) error {
-	if err := keepImage(ctx, p.tx, large, d.Large); err != nil {
-		return err
-	}
-	if err := keepImage(ctx, p.tx, small, d.Small); err != nil {
-		return err
-	}
-	err := p.tx.QueryRow(ctx, `
-		insert into pictures (hash, small, venue_id, gauge_id, caption, at, by_member) values ($1, $2, $3, $4, $5, $6, $7) returning id`,
-		large, small, p.venueID, e.gaugeID, d.Caption, e.at, p.m.ID).Scan(&out.ID)
-	if err != nil {
-		return err
-	}
-	return logged(ctx, p.tx, p.m.ID, "photograph added", d.Caption+".")
 }
 
 // boardPicturesSQL reads the newest photographs of a gauge's board.
