@@ -100,6 +100,7 @@ type VenueView struct {
 	Fixtures []Fixture   // those that are over left out, the next one first
 	Notes    []Note      // of the venue itself, what the member may see; newest first
 	Pictures []Picture   // likewise
+	Look     *Look       // at the water, by its gauge; nil: nobody lately
 }
 
 // GaugeVenue is a venue that is read by a gauge, with what the club has said of it.
@@ -132,6 +133,7 @@ type GaugeView struct {
 	By       Grain
 	Spans    []LevelSpan
 	Recent   []Reading  // of the last days, oldest first, for what is to come
+	Look     *Look      // at the water; nil: nobody lately
 	Board    []Picture  // photographs of it, newest first; members only
 	Expected []FanPoint // from the latest reading on, soonest first; empty where nothing is foretold
 }

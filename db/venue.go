@@ -64,6 +64,7 @@ func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.T
 	b.Queue(venuePegsSQL, slug).Query(func(rows pgx.Rows) error { return scanPegLines(rows, &v) })
 	b.Queue(venueAroundSQL, slug, now).Query(func(rows pgx.Rows) error { return scanVenueAround(rows, &v) })
 	queueVenueNotes(b, slug, &v)
+	queueLook(b, "g.id = (select v.gauge_id from venues v where v.slug = $1)", slug, now, &v.Look)
 	b.Queue(venueFixturesSQL, slug, now, fixturesShown).Query(func(rows pgx.Rows) (err error) {
 		v.Fixtures, err = pgx.AppendRows(v.Fixtures, rows, pgx.RowToStructByPos[club.Fixture])
 		return err

@@ -116,6 +116,7 @@ func kinds() []kind {
 		{"bailiff-notes-venue", "/venues/sallow-reach/notes", http.StatusOK},
 		{"bailiff-waiting", "/waiting", http.StatusOK},
 		{"waiting", "/waiting", http.StatusForbidden},
+		{"bailiff-incidents", "/incidents", http.StatusOK},
 		{"choice", "/find?q=14", http.StatusOK},
 		{"choice-stop", "/find?q=18", http.StatusOK},
 		{"lost-peg", "/venues/sallow-reach/pegs/99", http.StatusNotFound},

@@ -143,6 +143,14 @@ func TestALevel(t *testing.T) {
 	if got := b.rec.text(`select colour || ' ' || temperature_dc from looks`); got != "a tinge 85" {
 		t.Errorf("looks: %s", got)
 	}
+	for _, path := range []string{"/gauges/teasel-bridge", "/venues/sallow-reach"} {
+		b.want(path, 200, "a tinge, 8.5 °C, seen just now")
+		b.want(path+".json", 200, `"colour":"a tinge","temperature_c":8.5`)
+	}
+	b.rec.do(`update looks set at = at - interval '3 days'`)
+	if a := b.get("/venues/sallow-reach"); strings.Contains(a.body, "a tinge, 8.5") {
+		t.Error("what was seen three days ago is said of now")
+	}
 	if got := b.rec.text(`select count(*) from log where what = 'wrote a level'`); got != "3" {
 		t.Errorf("%s lines in the log", got)
 	}
@@ -583,5 +591,50 @@ func TestFromTheSheetToTheBook(t *testing.T) {
 	}
 	if a := b.get(`/record?kind=sounding&depth="><script>x</script>&run=`+strings.Repeat("x", 3000)+`&boil=9&secs=%00`, as...); a.status != 200 || strings.Contains(a.body, "<script>x") {
 		t.Errorf("nonsense: %d", a.status)
+	}
+}
+
+// TestIncidents are read and closed by bailiffs and the secretary, and by nobody twice.
+func TestIncidents(t *testing.T) {
+	t.Parallel()
+	b := bankSite(t)
+	as := func(role club.Role) []string { return []string{"Cookie", b.rec.cookie(string(role))} }
+	code := b.rec.text(`select p.code from pegs p join venues v on v.id = p.venue_id where v.slug = 'sallow-reach' and p.label = '14'`)
+	if state, words, _ := b.one(club.Junior, entry(b.id(), "kind", "incident", "where", code, "incident", "pollution", "text", "Foam <b>")); state != inTheBook || !strings.Contains(words, "01632 960 071") {
+		t.Fatalf("%s: %s", state, words)
+	}
+	if state, words, _ := b.one(club.Angler, entry(b.id(), "kind", "incident", "where", "venue:tansy-meadow", "incident", "poaching")); state != inTheBook {
+		t.Fatalf("%s: %s", state, words)
+	}
+	page := b.get("/incidents", as(club.Bailiff)...).body
+	for _, want := range []string{"Pollution, Sallow Reach, peg 14", "Foam &lt;b&gt;", "Poaching, Tansy Meadow", "Priya S."} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page does not say %q", want)
+		}
+	}
+	m := regexp.MustCompile(`action="(/incidents/\d+/close)"`).FindAllStringSubmatch(page, -1)
+	if len(m) != 2 {
+		t.Fatalf("%d may be closed", len(m))
+	}
+	post := func(path string, role club.Role) answer {
+		return b.post(path, nil, append(as(role), "Sec-Fetch-Site", "same-origin")...)
+	}
+	if a := post(m[0][1], club.Secretary); a.status != 303 {
+		t.Errorf("closing: %d", a.status)
+	}
+	if a := post(m[0][1], club.Bailiff); a.status != 409 || !strings.Contains(a.body, "closed already") {
+		t.Errorf("closing it twice: %d", a.status)
+	}
+	for path, status := range map[string]int{"/incidents/x/close": 404, "/incidents/999999/close": 409, "/incidents/99999999999999999999/close": 404} {
+		if a := post(path, club.Bailiff); a.status != status {
+			t.Errorf("%s: %d, want %d", path, a.status, status)
+		}
+	}
+	page = b.get("/incidents", as(club.Bailiff)...).body
+	if n := strings.Count(page, "/close\""); n != 1 || !strings.Contains(page, "; closed by Ruth P.") {
+		t.Errorf("%d stand after one is closed", n)
+	}
+	if got := b.rec.text(`select string_agg(what || ': ' || about, ', ') from log where what = 'closed an incident'`); !strings.HasPrefix(got, "closed an incident: ") {
+		t.Errorf("the log says %q", got)
 	}
 }

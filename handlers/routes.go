@@ -98,6 +98,8 @@ func (s *server) recording() []route {
 		{get, "/record", members, s.page, s.record},
 		{post, "/record", members, s.page, s.keepEntry},
 		{post, "/api/1/entries", members, s.api, s.takeEntries},
+		{get, "/incidents", bailiffs, s.page, s.incidents},
+		{post, "/incidents/{id}/close", bailiffs, s.page, s.closeIncident},
 		{post, "/api/1/entries/{id}/photograph", members, s.api, s.takeBoardPicture},
 	}
 }

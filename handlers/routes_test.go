@@ -52,6 +52,8 @@ GET  /record                               .JMCBS
 POST /record                               .JMCBS
 POST /api/1/entries                        .JMCBS
 POST /api/1/entries/{id}/photograph        .JMCBS
+GET  /incidents                            ....BS
+POST /incidents/{id}/close                 ....BS
 GET  /sign-in                              VJMCBS
 POST /sign-in                              VJMCBS
 POST /sign-in/passkey/begin                VJMCBS

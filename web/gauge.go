@@ -66,7 +66,10 @@ func NewGaugePage(a Assets, v club.GaugeView, now time.Time, loc *time.Location)
 	} else {
 		p.Now = h.href("", v.Span.Slug, time.Time{})
 	}
-	p.Facts = []Pair{{"Ordinary range", metres(g.LowM-off) + " to " + metres(g.HighM-off)}}
+	if seen := lookWords(v.Look, now); seen != "" {
+		p.Facts = append(p.Facts, Pair{"The water", seen})
+	}
+	p.Facts = append(p.Facts, Pair{"Ordinary range", metres(g.LowM-off) + " to " + metres(g.HighM-off)})
 	if g.FloodM != 0 {
 		p.Facts = append(p.Facts, Pair{"Beds may move above", metres(g.FloodM - off)})
 	}

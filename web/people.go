@@ -90,18 +90,19 @@ func NewJoinPage(a Assets, i club.Invitation, href string, f JoinFill) JoinPage 
 
 // MePage is a member's own page.
 type MePage struct {
-	Shell         Shell
-	Name, Role    string
-	SignIn        string
-	Password      bool
-	Said, Problem string
-	NoPasskeys    string
-	Sessions      []PhoneLine
-	Others        bool // there are phones besides this one
-	Passkeys      []KeyLine
-	Office, Teach bool
-	Welfare       string
-	Script        string
+	Shell            Shell
+	Name, Role       string
+	SignIn           string
+	Password         bool
+	Said, Problem    string
+	NoPasskeys       string
+	Sessions         []PhoneLine
+	Others           bool // there are phones besides this one
+	Passkeys         []KeyLine
+	Office, Teach    bool
+	Approves, Closes bool
+	Welfare          string
+	Script           string
 }
 
 // PhoneLine is a phone that is signed in.
@@ -124,7 +125,7 @@ type KeyLine struct{ ID, Says string }
 // NewMePage shapes the page.
 func NewMePage(a Assets, v club.MyView, loc *time.Location) MePage {
 	p := MePage{Shell: NewShell(a, v.Club, v.Member, "My page"), Name: v.Mine.Name, Role: v.Mine.Role.With(), SignIn: v.Mine.SignIn,
-		Password: v.Mine.Password, Office: v.Member.Role.MayRunClub(), Teach: v.Member.Role.MayTeach(), Script: a.Passkey}
+		Password: v.Mine.Password, Office: v.Member.Role.MayRunClub(), Teach: v.Member.Role.MayTeach(), Approves: v.Member.Role.MayApprove(), Closes: v.Member.Role.MayClose(), Script: a.Passkey}
 	if !v.Mine.Joined.IsZero() {
 		p.Role += ", joined " + dayIn(v.Mine.Joined, loc)
 	}

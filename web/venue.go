@@ -12,6 +12,7 @@ type VenuePage struct {
 	Name, River, About       string
 	Access, Gauge, GaugeHref string
 	Level                    LevelLine
+	Look                     string // at the water, lately
 	Stops                    StopBox
 	Parts                    []PartLine
 	ClosuresHref             string
@@ -55,6 +56,7 @@ func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Locat
 		Name:  v.Venue.Name, River: v.Venue.River, About: v.Venue.About, Access: v.Venue.Access,
 		Gauge: v.Standing.Gauge.Name, GaugeHref: "/gauges/" + v.Standing.Gauge.Slug,
 		Level:        levelLine(v.Standing, now),
+		Look:         lookWords(v.Look, now),
 		Stops:        stopBox(club.VenueStops(v.Venue, then.Standing, v.Closures, v.Rules, when, loc)),
 		Parts:        partLines(club.PartStops(then.Standing, v.Closures, v.Rules, when, loc), said),
 		Cares:        club.VenueCares(then, when),

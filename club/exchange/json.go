@@ -52,6 +52,25 @@ type Venue struct {
 	Fixtures []Fixture `json:"fixtures"`
 	PegList  []Peg     `json:"peg_list"`
 	Rules    []Rule    `json:"rules"`
+	Water    *Water    `json:"water"`
+}
+
+// Water is what the water was like at a gauge, of the last two days.
+type Water struct {
+	SeenAt *string  `json:"seen_at"`
+	Colour *string  `json:"colour"`
+	TempC  *float64 `json:"temperature_c"`
+}
+
+func water(l *club.Look) *Water {
+	if l == nil {
+		return nil
+	}
+	w := &Water{SeenAt: stamp(l.At), TempC: l.WaterDeg}
+	if l.Colour != "" {
+		w.Colour = &l.Colour
+	}
+	return w
 }
 
 // Closure is a peg, a span of pegs or (no labels) a venue that is closed, now or to come.
@@ -131,7 +150,7 @@ func NewVenue(v club.VenueView, now time.Time, loc *time.Location) Venue {
 	out := Venue{
 		VenueCard: card(v.Venue, v.Standing, club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
 		About:     v.Venue.About, Access: v.Venue.Access, Cautions: cautions(club.VenueCares(v, now)), Closures: closures(v.Closures), Fixtures: []Fixture{}, PegList: []Peg{},
-		Rules: rules(v.Rules, v.Standing.Zero.OffsetM),
+		Rules: rules(v.Rules, v.Standing.Zero.OffsetM), Water: water(v.Look),
 	}
 	out.Parts = partStops(club.PartStops(v.Standing, v.Closures, v.Rules, now, loc))
 	for _, f := range v.Fixtures {
