@@ -44,7 +44,8 @@ func clearDemo(ctx context.Context, tx pgx.Tx) error {
 		return club.Faultf(club.Conflict, "This database holds a real club's book. The demo goes into an empty database.")
 	}
 	_, err = tx.Exec(ctx, `truncate club, members, sessions, gauges, gauge_zeros, levels, levels_hour, levels_day,
-		venues, pegs, runs, soundings, hazards, level_rules, closures, notes, fixtures, outings, kits`)
+		venues, pegs, runs, soundings, hazards, level_rules, closures, notes, fixtures, outings, kits,
+		passkeys, ceremonies, invitations, log, intake, looks, incidents, pictures, picture_data, feeds, loggers`)
 	return err
 }
 
