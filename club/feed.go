@@ -94,11 +94,31 @@ type Feed struct {
 	Why         string    // of the last fetch; empty where all went well
 }
 
-// FeedNote is what every reader of a gauge is told of one of its feeds.
+// FeedNote is what every reader of a gauge is told of one of its feeds, one that was
+// removed and whose levels are there among them. Of the feed Acknowledge, Active, Every,
+// Tried and Newest are filled.
 type FeedNote struct {
-	Acknowledge string
-	Stale       string // a sentence; empty while its levels keep coming
-	Removed     bool
+	Feed    Feed
+	Removed bool
+}
+
+// FeedsSay is what stands wherever a gauge's levels are shown: that they have stopped
+// coming, and what their licences ask to be said, each once.
+func (v GaugeView) FeedsSay(now time.Time, loc *time.Location) (stale, acknowledge []string) {
+	add := func(to *[]string, say string) {
+		if say != "" && !slices.Contains(*to, say) {
+			*to = append(*to, say)
+		}
+	}
+	for _, n := range v.Feeds {
+		if !n.Removed {
+			add(&stale, n.Feed.Stale(now, loc))
+		}
+		if n.Removed || !n.Feed.Newest.IsZero() {
+			add(&acknowledge, n.Feed.Acknowledge)
+		}
+	}
+	return stale, acknowledge
 }
 
 // The least time without a new level after which a feed is stale: stations send theirs

@@ -129,6 +129,7 @@ type GaugeView struct {
 	By       Grain
 	Spans    []LevelSpan
 	Recent   []Reading  // of the last days, oldest first, for what is to come
+	Feeds    []FeedNote // where its levels come from, too
 	Expected []FanPoint // from the latest reading on, soonest first; empty where nothing is foretold
 }
 

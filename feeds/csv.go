@@ -343,3 +343,26 @@ func ParseCSV(r io.Reader, plan club.CSVPlan, lim Limits) (Batch, error) {
 	}
 	return c.batch, nil
 }
+
+// LevelRow is a row as a level in metres.
+type LevelRow struct {
+	Row
+	LevelM float64
+}
+
+// ScanLevels is ScanCSV for levels in a unit: a level that no board reads, or whose time
+// has not come, is a bad row.
+func ScanLevels(r io.Reader, plan club.CSVPlan, unit club.Unit, maxBytes int64, now time.Time, take func(LevelRow) error) error {
+	return ScanCSV(r, plan, maxBytes, func(row Row) error {
+		out := LevelRow{Row: row}
+		if row.Why == "" && !row.None {
+			var ok bool
+			if out.LevelM, ok = unit.LevelOf(row.Value, 0); !ok {
+				out.Why = "that is no level a board reads"
+			} else {
+				out.Why = club.LevelTime(row.At, now)
+			}
+		}
+		return take(out)
+	})
+}

@@ -51,5 +51,23 @@ func (s *server) routes() http.Handler {
 	r.Post("/venues/{venue}/closures/{id}/lift", s.page(s.liftClosure))
 	r.Post("/venues/{venue}/rules", s.page(s.setRule))
 	r.Post("/venues/{venue}/rules/{id}/drop", s.page(s.dropRule))
+
+	// A secretary, which the book itself sees to.
+	r.Get("/gauges/{gauge}/feeds", s.page(s.feeds))
+	r.Post("/gauges/{gauge}/feeds", s.page(s.addFeed))
+	r.Post("/gauges/{gauge}/feeds/{id}/pause", s.page(s.feedAct("Paused: it is not fetched until you let it go on.", s.book.PauseFeed)))
+	r.Post("/gauges/{gauge}/feeds/{id}/resume", s.page(s.feedAct("It goes on, and is fetched within a minute.", s.book.ResumeFeed)))
+	r.Post("/gauges/{gauge}/feeds/{id}/remove", s.page(s.feedAct("Removed. Its levels stay, with their acknowledgement.", s.book.RemoveFeed)))
+	r.Post("/gauges/{gauge}/feeds/{id}/fetch", s.page(s.feedAct("It is being fetched. Look here again in a few seconds.", s.fetchNow)))
+	r.Post("/gauges/{gauge}/loggers", s.page(s.makeLogger))
+	r.Post("/gauges/{gauge}/loggers/{logger}/revoke", s.page(s.revokeLogger))
+	r.Get("/gauges/{gauge}/import", s.page(s.importForm))
+	r.Post("/gauges/{gauge}/import", s.page(s.importFile))
+	r.Get("/gauges/{gauge}/import/{file}", s.page(s.importPreview))
+	r.Post("/gauges/{gauge}/import/{file}", s.page(s.importKeep))
+	r.Get("/gauges/{gauge}/import/{file}/bad.txt", s.page(s.importBad))
+
+	// An instrument of the club's own, by its token.
+	r.Post("/api/1/levels", s.json(s.postLevels))
 	return r
 }

@@ -42,6 +42,20 @@ type Book interface {
 	SetClosure(ctx context.Context, who club.Writer, venue string, d club.ClosureDraft, now time.Time) (club.Closure, error)
 	LiftClosure(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (club.Closure, error)
 	SetRule(ctx context.Context, who club.Writer, venue string, d club.RuleDraft, now time.Time) (club.LevelRule, error)
+	// Feeds is for a secretary alone.
+	Feeds(ctx context.Context, gauge string, session []byte, now time.Time) (club.FeedsView, error)
+	AddFeed(ctx context.Context, who club.Writer, gauge string, d club.FeedDraft, now time.Time) (int64, error)
+	PauseFeed(ctx context.Context, who club.Writer, gauge string, id int64, now time.Time) error
+	ResumeFeed(ctx context.Context, who club.Writer, gauge string, id int64, now time.Time) error
+	RemoveFeed(ctx context.Context, who club.Writer, gauge string, id int64, now time.Time) error
+	HurryFeed(ctx context.Context, who club.Writer, gauge string, id int64, now time.Time) error
+	MakeLogger(ctx context.Context, who club.Writer, gauge, name string, hash []byte, now time.Time) error
+	RevokeLogger(ctx context.Context, who club.Writer, gauge string, hash []byte, now time.Time) error
+	// ImportLevels keeps what rows puts, or nothing where rows fails.
+	ImportLevels(ctx context.Context, who club.Writer, gauge string, source club.Source, now time.Time,
+		rows func(put func(at time.Time, levelM float64) error) error) (club.Merged, error)
+	// LoggerLevels keeps what an instrument posts, by the hash of its token.
+	LoggerLevels(ctx context.Context, token []byte, levels []club.Level, now time.Time) (club.Merged, error)
 	DropRule(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (club.LevelRule, error)
 }
 
@@ -52,6 +66,7 @@ type Config struct {
 	Log  *slog.Logger
 	// Remember is how many answers' rig cards to remember; 0 remembers none.
 	Remember int
+	Feeds    Feeds            // nil: nobody to ask, and what is due is fetched in its time
 	Now      func() time.Time // nil is the clock
 }
 
@@ -65,11 +80,14 @@ type server struct {
 	past   *club.Histories
 	fits   *club.FitMemory
 	covers *club.CoverMemory
+
+	fetches Feeds
+	uploads uploads
 }
 
 // New gives the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
+	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, fetches: c.Feeds, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
 		assets: web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js")}}
 	if s.now == nil {
 		s.now = time.Now

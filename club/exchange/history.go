@@ -31,6 +31,9 @@ type History struct {
 	Closures  []Closure  `json:"closures"`
 	Stops     []string   `json:"do_not_fish"`
 	PartStops []PartStop `json:"do_not_fish_at"`
+	// Of levels that come from elsewhere.
+	Stale       []string `json:"stale"`
+	Acknowledge []string `json:"acknowledgements"`
 }
 
 // Levels is what was read in one piece of the history.
@@ -87,8 +90,10 @@ func NewHistory(v club.GaugeView, now time.Time, loc *time.Location) History {
 	out := History{
 		Gauge: gauge(v.Standing), Span: v.Span.Slug, From: stamp(v.From), To: stamp(v.To), Each: string(v.By), Gap: v.By.Gap().Hours(),
 		Levels: make([]Levels, len(v.Spans)), Expected: []Expected{}, Zeros: []Zero{}, Rules: []Rule{}, Venues: []string{},
-		Closures: []Closure{}, Stops: []string{}, PartStops: []PartStop{},
+		Closures: []Closure{}, Stops: []string{}, PartStops: []PartStop{}, Stale: []string{}, Acknowledge: []string{},
 	}
+	stale, acknowledge := v.FeedsSay(now, loc)
+	out.Stale, out.Acknowledge = append(out.Stale, stale...), append(out.Acknowledge, acknowledge...)
 	for i, s := range v.Spans {
 		out.Levels[i] = Levels{stamp(s.From), round(s.LeastM-off, 3), round(s.MostM-off, 3), round(s.Mid-off, 3), s.Readings}
 	}

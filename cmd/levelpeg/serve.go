@@ -12,16 +12,19 @@ import (
 
 	"levelpeg/club"
 	"levelpeg/db"
+	"levelpeg/feeds/jobs"
 	"levelpeg/handlers"
 )
 
 type serveCmd struct {
 	database
-	Listen      string `help:"Address to serve at." default:"127.0.0.1:8080" env:"LEVELPEG_LISTEN"`
-	Demo        bool   `help:"Make an invented club where the database is empty." env:"LEVELPEG_DEMO"`
-	Migrate     *bool  `help:"Bring the database up to date first (default: only the private one)." negatable:"" env:"LEVELPEG_MIGRATE"`
-	Remember    int    `help:"How many worked-out rigs to remember, and a quarter as many pegs. 0 remembers nothing." default:"4096" env:"LEVELPEG_REMEMBER"`
-	Connections int32  `help:"Most connections to the database." default:"3" env:"LEVELPEG_CONNECTIONS"`
+	Listen      string   `help:"Address to serve at." default:"127.0.0.1:8080" env:"LEVELPEG_LISTEN"`
+	Demo        bool     `help:"Make an invented club where the database is empty." env:"LEVELPEG_DEMO"`
+	Migrate     *bool    `help:"Bring the database up to date first (default: only the private one)." negatable:"" env:"LEVELPEG_MIGRATE"`
+	Remember    int      `help:"How many worked-out rigs to remember, and a quarter as many pegs. 0 remembers nothing." default:"4096" env:"LEVELPEG_REMEMBER"`
+	Feeds       bool     `help:"Fetch levels from elsewhere." default:"true" negatable:"" env:"LEVELPEG_FEEDS"`
+	FeedsAllow  []string `help:"Private networks that levels may be fetched from, such as 192.168.1.0/24." placeholder:"NET" env:"LEVELPEG_FEEDS_ALLOW"`
+	Connections int32    `help:"Most connections to the database." default:"3" env:"LEVELPEG_CONNECTIONS"`
 }
 
 func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) error {
@@ -43,7 +46,12 @@ func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) erro
 		return err
 	}
 	defer book.Close()
-	return c.serve(ctx, book, o.failed, log, out)
+	runner, err := c.startFeeds(ctx, o.url, book, log)
+	if err != nil {
+		return err
+	}
+	defer stopFeeds(runner, log)
+	return c.serve(ctx, book, runner, o.failed, log, out)
 }
 
 // prepare brings the schema up to date where that is asked for, and else refuses
@@ -70,13 +78,13 @@ const (
 	headerBytes   = 16 << 10
 )
 
-func (c serveCmd) serve(ctx context.Context, book *db.DB, failed <-chan error, log *slog.Logger, out io.Writer) error {
+func (c serveCmd) serve(ctx context.Context, book *db.DB, runner *jobs.Runner, failed <-chan error, log *slog.Logger, out io.Writer) error {
 	listener, err := net.Listen("tcp", c.Listen)
 	if err != nil {
 		return club.Faultf(club.Conflict, "Cannot serve at %s.", c.Listen).Because(err)
 	}
 	server := &http.Server{
-		Handler:           handlers.New(handlers.Config{Book: book, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember}),
+		Handler:           handlers.New(handlers.Config{Book: book, Feeds: runner, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember}),
 		ReadHeaderTimeout: headerWithin, ReadTimeout: requestWithin, WriteTimeout: answerWithin, IdleTimeout: idleFor,
 		MaxHeaderBytes: headerBytes,
 		ErrorLog:       slog.NewLogLogger(log.Handler(), slog.LevelWarn),
