@@ -24,6 +24,8 @@ long: ## the same with full counts of everything random or repeated, and a quart
 	@sh deploy/fuzz-all 600 ./rig
 	@sh deploy/fuzz-all 300 ./hydro
 	@sh deploy/fuzz-all 60 ./cmd/levelpeg
+	@sh deploy/fuzz-all 60 ./club
+	@sh deploy/fuzz-all 60 ./handlers/parse
 
 lint: ## vet, staticcheck, formatting, generated code current
 	go vet ./...

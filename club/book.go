@@ -17,6 +17,7 @@ type Club struct {
 	TimeZone string // IANA name; every time a person reads is in it
 	Place    string // whose law the pages speak of, for example "England"
 	Demo     bool   // made up by the demo, so that it may be replaced by it
+	Welfare  string // the welfare contact: name and how to reach them; read where a page needs it
 }
 
 // Role is what a member may do.
@@ -37,6 +38,8 @@ type Member struct {
 	Name string
 	Role Role
 	Kit  string // what they carry, as MyKit.Code gives it; empty where they have not said
+	// Welfare is the club's welfare contact, for a junior; empty for everyone else.
+	Welfare string
 }
 
 // Gauge is a board or station on a river.
@@ -88,6 +91,9 @@ type Venue struct {
 	// CloseSeason says whether the statutory coarse close season on rivers
 	// (15 March to 15 June inclusive) holds here.
 	CloseSeason bool
+	// Open says whether a visitor may see it. Only a book to be loaded has it: who reads a
+	// venue may.
+	Open bool
 }
 
 // Bank is the side a peg stands on, looking downstream.
@@ -122,7 +128,11 @@ type Peg struct {
 	// where the bank stands in the drawing. The mark is what a run's distance is
 	// measured from.
 	MarkHeightM float64
+	At          *Position // nil where nobody has said
 }
+
+// Position is a place on the earth in degrees, WGS 84: north and east are above zero.
+type Position struct{ LatDeg, LonDeg float64 }
 
 // Run is a path the float takes past a peg.
 type Run struct {
@@ -197,6 +207,8 @@ type Closure struct {
 
 // Fixture is a match on the club's calendar, all along a venue.
 type Fixture struct {
+	ID     int64  // read where a fixture is changed
+	UID    string // what the calendar it came from calls it; empty: it began here
 	Name   string
 	Starts time.Time
 	Ends   time.Time // after Starts
@@ -219,17 +231,6 @@ type Outing struct {
 	Colour       Colour   // empty where nobody said
 	TemperatureC *float64 // of the water; nil where nobody measured it
 	LevelM       *float64 // on the datum; nil where nobody read the board in that hour
-}
-
-// Note is a member's words about a peg.
-type Note struct {
-	At       time.Time
-	Author   string
-	AuthorID int64
-	Text     string
-	LowM     *float64 // the levels it holds for, on the datum
-	HighM    *float64
-	Private  bool // seen by the writer alone
 }
 
 // Book is everything a club has written down: what the demo makes and what an

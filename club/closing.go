@@ -23,6 +23,11 @@ func ErrMayNotClose() *Fault {
 	return Faultf(Forbidden, "Only a secretary or a bailiff who is signed in may close pegs and set level rules.")
 }
 
+// ErrMembersOnly is said to a visitor of what the club has not opened to visitors.
+func ErrMembersOnly() *Fault {
+	return Faultf(Forbidden, "This water is the club's own: only members who are signed in may see it.")
+}
+
 // PegRef names a peg by what its post says. Where the writer knows its lasting code,
 // too, a renumbering since they looked is noticed.
 type PegRef struct{ Label, Code string }

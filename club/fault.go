@@ -17,6 +17,7 @@ const (
 	Conflict                // it would undo or repeat what is there
 	NotAllowed              // this is not done at this address
 	Forbidden               // this person may not do it
+	TooMany                 // it was tried too often; later it may work
 )
 
 // Fault is an error with a sentence for the person who caused or met it.

@@ -173,6 +173,14 @@ type FeedDraft struct {
 	Acknowledge string
 }
 
+// Draft is the feed as somebody would ask for it.
+func (f Feed) Draft() FeedDraft {
+	return FeedDraft{f.Format, f.Address, f.Unit, f.OffsetM, f.Every, f.Plan, f.Acknowledge}
+}
+
+// Stamp marks the feed as the draft has it.
+func (d FeedDraft) Stamp() string { return stamp(d) }
+
 // The bounds of a feed.
 const (
 	FeedEveryLeast = 5 * time.Minute
@@ -284,13 +292,14 @@ func (m Merged) Says() string {
 	return "Levels: " + strings.Join(parts, ", ") + "."
 }
 
+// FeedRoles are those who may set where levels come from.
+func FeedRoles() []Role { return []Role{Secretary, Bailiff} }
+
 // MayFeed says whether a role may set where levels come from.
-func (r Role) MayFeed() bool { return r == Secretary }
+func (r Role) MayFeed() bool { return slices.Contains(FeedRoles(), r) }
 
 // ErrMayNotFeed is said to everyone else.
-func ErrMayNotFeed() *Fault {
-	return Faultf(Forbidden, "Only a secretary who is signed in may set where levels come from.")
-}
+func ErrMayNotFeed() *Fault { return ErrOnly(FeedRoles()...) }
 
 // soonest is how far ahead of now a level's time may be: clocks differ a little.
 const soonest = 10 * time.Minute
@@ -335,4 +344,13 @@ type FeedsView struct {
 	Zero    Zero // in force
 	Feeds   []Feed
 	Loggers []Logger
+}
+
+// Host is the name of the server in a feed's address.
+func (f Feed) Host() string {
+	u, err := url.Parse(f.Address)
+	if err != nil || u.Host == "" {
+		return f.Address
+	}
+	return u.Host
 }

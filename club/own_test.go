@@ -138,3 +138,23 @@ func TestOwnSheet(t *testing.T) {
 		t.Errorf("a compass wind with no peg: %v", err)
 	}
 }
+
+// TestJuniorsStayNear: with a junior the run chosen is a rod length out at the most, and
+// one farther out that is asked for says why not. Common practice, no source.
+func TestJuniorsStayNear(t *testing.T) {
+	v := view()
+	far := v.Runs[0]
+	far.Name, far.DistanceM = "two rods", 9
+	v.Runs = []club.RunBook{v.Runs[0], far}
+	v.Runs[0].Soundings = v.Runs[0].Soundings[:1] // known less well, so that it is not chosen otherwise
+	if s := sheet(t, v, club.Ask{}); s.Runs[s.Chosen].Name != "two rods" {
+		t.Fatalf("chosen %s", s.Runs[s.Chosen].Name)
+	}
+	s := sheet(t, v, club.Ask{Aim: rig.Aim{Junior: true}})
+	if s.Chosen != 0 || len(s.Answer.Rigs) == 0 || s.Answer.Rigs[0].RodFtHigh > 11 {
+		t.Errorf("chosen %d, %+v", s.Chosen, s.Answer.No)
+	}
+	if s := sheet(t, v, club.Ask{Run: "two-rods", Aim: rig.Aim{Junior: true}}); len(s.Answer.Rigs) != 0 || !strings.Contains(s.Answer.No, "too far for a junior") {
+		t.Errorf("%d rigs, %q", len(s.Answer.Rigs), s.Answer.No)
+	}
+}

@@ -235,6 +235,9 @@ func (s *Sheet) choose(slug string) (int, error) {
 			return i, nil
 		}
 		names = append(names, r.Slug)
+		if s.Aim.Junior && r.DistanceM > rig.JuniorReachM {
+			continue
+		}
 		if score := r.appeal(s.Level.Known && s.DatumM() > s.Standing.Gauge.HighM); score > bestScore {
 			best, bestScore = i, score
 		}

@@ -32,7 +32,8 @@ type PegView struct {
 	Rules    []LevelRule // that cover the peg, those whose time is over left out
 	Closures []Closure   // that cover the peg, past and lifted ones left out
 	Fixtures []Fixture   // of the venue, those that are over left out, the next one first
-	Notes    []Note      // the club's, and the member's own private ones; newest first
+	Notes    []Note      // what the member may see; newest first
+	Pictures []Picture   // likewise
 	Outings  []Outing    // of the last year, the newest OutingsMost, newest first
 }
 
@@ -97,6 +98,8 @@ type VenueView struct {
 	Rules    []LevelRule // those whose time is over left out
 	Closures []Closure   // past and lifted ones left out
 	Fixtures []Fixture   // those that are over left out, the next one first
+	Notes    []Note      // of the venue itself, what the member may see; newest first
+	Pictures []Picture   // likewise
 }
 
 // GaugeVenue is a venue that is read by a gauge, with what the club has said of it.
@@ -217,6 +220,21 @@ func (v *VenueView) Mark(now time.Time) {
 			v.Pegs[i].Hazard = v.Pegs[i].Hazard || h.PegLabel == labels[i]
 		}
 	}
+}
+
+// On is the venue as it is on another moment: what is closed then, and no level rule
+// where the moment is still to come, since the level then is each sheet's to foresee.
+func (v VenueView) On(at, now time.Time) VenueView {
+	v.Pegs = slices.Clone(v.Pegs)
+	if at.After(now) {
+		v.Standing.Latest, v.Standing.Earlier = nil, nil
+	}
+	for i := range v.Pegs {
+		p := &v.Pegs[i]
+		p.Closed, p.Closes, p.NoFishing = false, time.Time{}, false
+	}
+	v.Mark(at)
+	return v
 }
 
 // HoldsAt says whether a note speaks of a level on the datum.

@@ -52,8 +52,9 @@ func TestForgettingAMember(t *testing.T) {
 	if n := one[int](s, `select count(*) from sessions`); n != 0 {
 		t.Errorf("%d sessions are left", n)
 	}
+	s.do(`insert into sessions (token_hash, member_id, expires_at) select $1, id, now() + interval '10 years' from members where name = 'Ann'`, token('a'))
 	var texts []string
-	for _, n := range readPeg(t, book, "1", nil).Notes {
+	for _, n := range readPeg(t, book, "1", token('a')).Notes {
 		texts = append(texts, n.Text+" by "+n.Author)
 	}
 	if len(texts) != 2 || texts[0] != "Bob for the club by " || texts[1] != "for the club by Ann" {

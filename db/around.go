@@ -74,7 +74,7 @@ func (db *DB) Hours(ctx context.Context, gauge string, from, to time.Time) ([]cl
 		return nil
 	})
 	if err == nil && tag.RowsAffected() == 0 {
-		return nil, db.gaugeNotFound(ctx, gauge)
+		return nil, club.Faultf(club.NotFound, "The club has no gauge at this address.")
 	}
 	return out, fail(err, "db.Hours(%q, %v, %v)", gauge, from, to)
 }

@@ -92,19 +92,24 @@ func (db *DB) asCloser(ctx context.Context, who club.Writer, venue string, now t
 		if err := c.check(ctx, who, now); err != nil {
 			return err
 		}
-		var offset *int32
-		err := tx.QueryRow(ctx, `
-			select v.id, v.name, (select z.offset_mm from gauge_zeros z where z.gauge_id = v.gauge_id and z.valid_from <= $2 order by z.valid_from desc limit 1)
-			from venues v where v.slug = $1 for no key update of v`, venue, now).Scan(&c.venueID, &c.venue, &offset)
-		if err != nil {
+		if err := c.goTo(ctx, venue, now); err != nil {
 			return err
 		}
-		c.offsetM, c.hasZero = metresOrZero(offset), offset != nil
 		return do(c)
 	})
 	if errors.Is(err, pgx.ErrNoRows) { // of the venue; nothing else of a write gives none
-		return db.venueNotFound(ctx, venue)
+		return db.venueNotFound(ctx, venue, who.Session, now)
 	}
+	return err
+}
+
+// goTo takes up a venue. Who else writes there waits.
+func (c *closer) goTo(ctx context.Context, venue string, now time.Time) error {
+	var offset *int32
+	err := c.tx.QueryRow(ctx, `
+		select v.id, v.name, (select z.offset_mm from gauge_zeros z where z.gauge_id = v.gauge_id and z.valid_from <= $2 order by z.valid_from desc limit 1)
+		from venues v where v.slug = $1 for no key update of v`, venue, now).Scan(&c.venueID, &c.venue, &offset)
+	c.offsetM, c.hasZero = metresOrZero(offset), offset != nil
 	return err
 }
 
@@ -117,12 +122,21 @@ func (c *closer) check(ctx context.Context, who club.Writer, now time.Time) erro
 	var role club.Role
 	err := c.tx.QueryRow(ctx, `
 		select m.id, m.name, m.role from sessions s join members m on m.id = s.member_id
-		where s.token_hash = $1 and s.expires_at > $2 for share of s, m`, who.Session, now).Scan(&id, &c.name, &role)
+		where s.token_hash = $1 and s.expires_at > $2 and m.left_at is null for share of s, m`, who.Session, now).Scan(&id, &c.name, &role)
 	if errors.Is(err, pgx.ErrNoRows) || err == nil && !role.MayClose() {
 		return club.ErrMayNotClose()
 	}
 	c.by = &id
 	return err
+}
+
+// logged writes down what was done at the venue.
+func (c *closer) logged(ctx context.Context, what, about string) error {
+	by := int64(0)
+	if c.by != nil {
+		by = *c.by
+	}
+	return logged(ctx, c.tx, by, what, c.venue+", "+about)
 }
 
 // peg is the peg somebody means; nil for the whole venue. One that is not there, or is
@@ -199,27 +213,35 @@ const sameRule = `
 // makes no sense, and club.Conflict where a peg was renumbered meanwhile.
 func (db *DB) SetClosure(ctx context.Context, who club.Writer, venue string, d club.ClosureDraft, now time.Time) (club.Closure, error) {
 	var out club.Closure
-	err := db.asCloser(ctx, who, venue, now, func(c *closer) error {
-		d, err := d.Checked(now)
-		if err != nil {
-			return err
-		}
-		from, to, labels, err := c.span(ctx, d.From, d.To)
-		if err != nil {
-			return err
-		}
-		out = club.Closure{FromLabel: labels[0], ToLabel: labels[1], From: d.Starts, To: d.Ends, Reason: d.Reason, SetBy: c.name}
-		rows, err := c.tx.Query(ctx, sameClosure, c.venueID, now, from, to, out.Reason, timeOrNull(out.To), out.From)
-		if err != nil {
-			return err
-		}
-		if err := scanClosures(rows, func(_ int64, was club.Closure) { out = was }); err != nil || out.ID != 0 {
-			return err
-		}
-		out.ID, err = insertClosure(ctx, c.tx, c.venueID, from, to, out, c.by)
+	err := db.asCloser(ctx, who, venue, now, func(c *closer) (err error) {
+		out, err = c.set(ctx, d, now)
 		return err
 	})
 	return out, closing(err, "SetClosure", venue)
+}
+
+func (c *closer) set(ctx context.Context, d club.ClosureDraft, now time.Time) (club.Closure, error) {
+	var out club.Closure
+	d, err := d.Checked(now)
+	if err != nil {
+		return out, err
+	}
+	from, to, labels, err := c.span(ctx, d.From, d.To)
+	if err != nil {
+		return out, err
+	}
+	out = club.Closure{FromLabel: labels[0], ToLabel: labels[1], From: d.Starts, To: d.Ends, Reason: d.Reason, SetBy: c.name}
+	rows, err := c.tx.Query(ctx, sameClosure, c.venueID, now, from, to, out.Reason, timeOrNull(out.To), out.From)
+	if err != nil {
+		return out, err
+	}
+	if err := scanClosures(rows, func(_ int64, was club.Closure) { out = was }); err != nil || out.ID != 0 {
+		return out, err
+	}
+	if out.ID, err = insertClosure(ctx, c.tx, c.venueID, from, to, out, c.by); err != nil {
+		return out, err
+	}
+	return out, c.logged(ctx, "closed pegs", club.SpanWords(out.FromLabel, out.ToLabel)+": "+out.Reason)
 }
 
 // LiftClosure opens again what a closure closed; its row is kept, with who lifted it. It
@@ -241,7 +263,7 @@ func (db *DB) LiftClosure(ctx context.Context, who club.Writer, venue string, id
 		if out.ID == 0 {
 			return club.Faultf(club.Conflict, "That closure was lifted or is over already.")
 		}
-		return nil
+		return c.logged(ctx, "lifted a closure", club.SpanWords(out.FromLabel, out.ToLabel)+": "+out.Reason)
 	})
 	return out, closing(err, "LiftClosure", venue)
 }
@@ -275,8 +297,10 @@ func (db *DB) SetRule(ctx context.Context, who club.Writer, venue string, d club
 		if err := scanRules(rows, func(_ int64, was club.LevelRule) { out = was }); err != nil || out.ID != 0 {
 			return err
 		}
-		out.ID, err = insertRule(ctx, c.tx, c.venueID, from, to, out)
-		return err
+		if out.ID, err = insertRule(ctx, c.tx, c.venueID, from, to, out); err != nil {
+			return err
+		}
+		return c.logged(ctx, "set a level rule", club.SpanWords(out.FromLabel, out.ToLabel)+": "+out.Text)
 	})
 	return out, closing(err, "SetRule", venue)
 }
@@ -298,7 +322,7 @@ func (db *DB) DropRule(ctx context.Context, who club.Writer, venue string, id in
 		if out.ID == 0 {
 			return club.Faultf(club.Conflict, "That rule was taken away already.")
 		}
-		return nil
+		return c.logged(ctx, "took a level rule away", club.SpanWords(out.FromLabel, out.ToLabel)+": "+out.Text)
 	})
 	return out, closing(err, "DropRule", venue)
 }

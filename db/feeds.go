@@ -15,8 +15,7 @@ import (
 
 // feedWriter is a write under way, by somebody who may, at a gauge.
 type feedWriter struct {
-	tx      pgx.Tx
-	by      int64 // 0 for whoever runs the program on the machine
+	person
 	gaugeID int32
 	gauge   string // its name
 	zeroID  *int32 // in force; nil where the gauge has none
@@ -25,8 +24,8 @@ type feedWriter struct {
 // asFeeder does a write in one transaction with the look whether the writer may.
 func (db *DB) asFeeder(ctx context.Context, who club.Writer, gauge string, now time.Time, what string, do func(*feedWriter) error) error {
 	err := pgx.BeginFunc(ctx, db.pool, func(tx pgx.Tx) error {
-		w := &feedWriter{tx: tx}
-		if err := w.check(ctx, who, now); err != nil {
+		w := &feedWriter{person: person{tx: tx, now: now}}
+		if err := w.check(ctx, who, club.FeedRoles()); err != nil {
 			return err
 		}
 		err := tx.QueryRow(ctx, `
@@ -38,27 +37,17 @@ func (db *DB) asFeeder(ctx context.Context, who club.Writer, gauge string, now t
 		return do(w)
 	})
 	if errors.Is(err, pgx.ErrNoRows) { // of the gauge; nothing else gives none
-		return db.gaugeNotFound(ctx, gauge)
+		return db.gaugeNotFound(ctx, gauge, who.Session, now)
 	}
 	return closing(err, what, gauge)
 }
 
-func (w *feedWriter) check(ctx context.Context, who club.Writer, now time.Time) error {
-	if who.OnMachine {
+// byMember is who writes, or null for whoever runs the program on the machine.
+func (w *feedWriter) byMember() *int64 {
+	if w.id == 0 {
 		return nil
 	}
-	var role club.Role
-	err := w.tx.QueryRow(ctx, `
-		select m.id, m.role from sessions s join members m on m.id = s.member_id
-		where s.token_hash = $1 and s.expires_at > $2 for share of s, m`, who.Session, now).Scan(&w.by, &role)
-	if errors.Is(err, pgx.ErrNoRows) || err == nil && !role.MayFeed() {
-		return club.ErrMayNotFeed()
-	}
-	return err
-}
-
-func (w *feedWriter) log(ctx context.Context, what, about string) error {
-	return logged(ctx, w.tx, w.by, what, about)
+	return &w.id
 }
 
 const feedColumns = `f.id, g.slug, f.format, f.address, f.unit, f.offset_mm, z.valid_from, f.every_s, f.columns, f.acknowledge, f.active,
@@ -122,7 +111,7 @@ func (db *DB) Feeds(ctx context.Context, gauge string, session []byte, now time.
 	case !v.Member.Role.MayFeed():
 		return club.FeedsView{}, club.ErrMayNotFeed()
 	case err != nil:
-		return v, db.gaugeNotFound(ctx, gauge)
+		return v, db.gaugeNotFound(ctx, gauge, session, now)
 	}
 	return v, nil
 }
@@ -159,7 +148,7 @@ func (db *DB) AddFeed(ctx context.Context, who club.Writer, gauge string, d club
 		if err != nil {
 			return err
 		}
-		return w.log(ctx, "feed added", fmt.Sprintf("A feed of %s from %s.", w.gauge, d.Address))
+		return w.log(ctx, "added a feed", fmt.Sprintf("A feed of %s from %s.", w.gauge, d.Address))
 	})
 	return id, err
 }
@@ -177,7 +166,44 @@ func (db *DB) changeFeed(ctx context.Context, who club.Writer, gauge string, id 
 		if err != nil {
 			return err
 		}
-		return w.log(ctx, "feed "+what, fmt.Sprintf("The feed of %s from %s.", w.gauge, address))
+		return w.log(ctx, what+" a feed", fmt.Sprintf("The feed of %s from %s.", w.gauge, address))
+	})
+}
+
+// ChangeFeed sets a feed anew; was is the stamp of what its writer saw. One that now
+// speaks of something else is fetched at once and whole, and one whose height is another
+// is above the zero in force. It fails with club.Conflict where somebody else changed it
+// meanwhile, or where the gauge has that address already.
+func (db *DB) ChangeFeed(ctx context.Context, who club.Writer, gauge string, id int64, was string, d club.FeedDraft, now time.Time) error {
+	return db.asFeeder(ctx, who, gauge, now, "ChangeFeed", func(w *feedWriter) error {
+		d, err := d.Checked()
+		if err != nil {
+			return err
+		}
+		old, err := scanFeed(w.tx.QueryRow(ctx, `select `+feedColumns+feedTables+`where f.id = $1 and f.gauge_id = $2 and f.removed_at is null for update of f`, id, w.gaugeID))
+		switch {
+		case errors.Is(err, pgx.ErrNoRows):
+			return noFeed()
+		case err != nil:
+			return err
+		case old.Draft().Stamp() != was:
+			return club.ErrStale("this feed")
+		}
+		plan, err := json.Marshal(d.Plan)
+		if err != nil {
+			return err
+		}
+		_, err = w.tx.Exec(ctx, `
+			update feeds set format = $2, address = $3, unit = $4, zero_id = case when offset_mm = $5 then zero_id else $6 end, offset_mm = $5,
+				every_s = $7, columns = $8, acknowledge = $9, due_at = $10, etag = '', modified = '', failures = 0, why = '', tried_at = null, good_at = null
+			where id = $1`, id, d.Format, d.Address, d.Unit, mm(d.OffsetM), w.zeroID, int(d.Every.Seconds()), plan, d.Acknowledge, now)
+		if unique(err, "feeds_gauge_id_address_key") {
+			return club.Faultf(club.Conflict, "%s has, or had, another feed from that address. Remove this one and add that one anew.", w.gauge)
+		}
+		if err != nil {
+			return err
+		}
+		return w.log(ctx, "changed a feed", fmt.Sprintf("The feed of %s, now from %s.", w.gauge, d.Address))
 	})
 }
 
@@ -190,7 +216,7 @@ func (db *DB) PauseFeed(ctx context.Context, who club.Writer, gauge string, id i
 
 // ResumeFeed lets it go on, at once.
 func (db *DB) ResumeFeed(ctx context.Context, who club.Writer, gauge string, id int64, now time.Time) error {
-	return db.changeFeed(ctx, who, gauge, id, now, "let go on", `active = true, due_at = $3, failures = 0`, now)
+	return db.changeFeed(ctx, who, gauge, id, now, "went on with", `active = true, due_at = $3, failures = 0`, now)
 }
 
 // RemoveFeed ends a feed. Its levels stay, and its row for their acknowledgement.
@@ -238,13 +264,17 @@ func (db *DB) Feed(ctx context.Context, id int64) (club.Feed, error) {
 // removed or changed since it was read keeps nothing.
 func (db *DB) KeepFetched(ctx context.Context, f club.Feed, got club.Fetched, next, now time.Time) (club.Merged, error) {
 	var out club.Merged
-	err := pgx.BeginFunc(ctx, db.pool, func(tx pgx.Tx) error {
+	plan, err := json.Marshal(f.Plan)
+	if err != nil {
+		return out, fail(err, "db.KeepFetched(%d)", f.ID)
+	}
+	err = pgx.BeginFunc(ctx, db.pool, func(tx pgx.Tx) error {
 		in := incoming{source: club.Station}
 		var zero int32
 		err := tx.QueryRow(ctx, `
 			select gauge_id, zero_id from feeds where id = $1 and active and removed_at is null
-			and address = $2 and format = $3 and unit = $4 and offset_mm = $5 for update`,
-			f.ID, f.Address, f.Format, f.Unit, mm(f.OffsetM)).Scan(&in.gaugeID, &zero)
+			and address = $2 and format = $3 and unit = $4 and offset_mm = $5 and columns = $6 for update`,
+			f.ID, f.Address, f.Format, f.Unit, mm(f.OffsetM), plan).Scan(&in.gaugeID, &zero)
 		if errors.Is(err, pgx.ErrNoRows) {
 			return nil
 		}
@@ -290,15 +320,12 @@ func (db *DB) ImportLevels(ctx context.Context, who club.Writer, gauge string, s
 		if w.zeroID == nil {
 			return noZero(w.gauge)
 		}
-		in := incoming{gaugeID: w.gaugeID, source: source}
-		if w.by != 0 {
-			in.by = &w.by
-		}
+		in := incoming{gaugeID: w.gaugeID, source: source, by: w.byMember()}
 		var err error
 		if out, err = in.merge(ctx, w.tx, rows); err != nil {
 			return err
 		}
-		return w.log(ctx, "levels imported", fmt.Sprintf("A table into %s. %s", w.gauge, out.Says()))
+		return w.log(ctx, "took levels in", fmt.Sprintf("A table into %s. %s", w.gauge, out.Says()))
 	})
 	return out, err
 }
@@ -310,32 +337,43 @@ func (db *DB) MakeLogger(ctx context.Context, who club.Writer, gauge, name strin
 		if err != nil {
 			return err
 		}
-		var by *int64
-		if w.by != 0 {
-			by = &w.by
-		}
 		if _, err := w.tx.Exec(ctx, `insert into loggers (token_hash, gauge_id, name, made_by, made_at) values ($1, $2, $3, $4, $5)`,
-			hash, w.gaugeID, name, by, now); err != nil {
+			hash, w.gaugeID, name, w.byMember(), now); err != nil {
 			return err
 		}
-		return w.log(ctx, "logger made", fmt.Sprintf("The logger “%s” of %s.", name, w.gauge))
+		return w.log(ctx, "made a logger", fmt.Sprintf("The logger “%s” of %s.", name, w.gauge))
 	})
 }
 
-// RevokeLogger ends a logger's token. It fails with club.Conflict for one that is ended.
-func (db *DB) RevokeLogger(ctx context.Context, who club.Writer, gauge string, hash []byte, now time.Time) error {
-	return db.asFeeder(ctx, who, gauge, now, "RevokeLogger", func(w *feedWriter) error {
+// EndLogger ends a logger's token. It fails with club.Conflict for one that is ended.
+func (db *DB) EndLogger(ctx context.Context, who club.Writer, gauge string, hash []byte, now time.Time) error {
+	return db.asFeeder(ctx, who, gauge, now, "EndLogger", func(w *feedWriter) error {
 		var name string
 		err := w.tx.QueryRow(ctx, `update loggers set revoked_at = $3 where token_hash = $1 and gauge_id = $2 and revoked_at is null returning name`,
 			hash, w.gaugeID, now).Scan(&name)
 		if errors.Is(err, pgx.ErrNoRows) {
-			return club.Faultf(club.Conflict, "That logger's token was ended already.")
+			return club.Faultf(club.Conflict, "That logger's token was withdrawn already.")
 		}
 		if err != nil {
 			return err
 		}
-		return w.log(ctx, "logger ended", fmt.Sprintf("The logger “%s” of %s.", name, w.gauge))
+		return w.log(ctx, "ended a logger", fmt.Sprintf("The logger “%s” of %s.", name, w.gauge))
 	})
+}
+
+// Logger says whether an instrument may post with the token of a hash: it fails with
+// club.Forbidden for one that is not known or was ended.
+func (db *DB) Logger(ctx context.Context, token []byte) error {
+	var known bool
+	err := db.pool.QueryRow(ctx, `select exists (select from loggers where token_hash = $1 and revoked_at is null)`, token).Scan(&known)
+	if err == nil && !known {
+		return errNoLogger()
+	}
+	return fail(err, "db.Logger")
+}
+
+func errNoLogger() *club.Fault {
+	return club.Faultf(club.Forbidden, "The token is not known, or was withdrawn.")
 }
 
 // LoggerLevels merges what an instrument posts, above the zero in force at the time of
@@ -346,7 +384,7 @@ func (db *DB) LoggerLevels(ctx context.Context, token []byte, levels []club.Leve
 		in := incoming{source: club.Station}
 		err := tx.QueryRow(ctx, `update loggers set used_at = $2 where token_hash = $1 and revoked_at is null returning gauge_id`, token, now).Scan(&in.gaugeID)
 		if errors.Is(err, pgx.ErrNoRows) {
-			return club.Faultf(club.Forbidden, "The token is not known, or was ended.")
+			return errNoLogger()
 		}
 		if err != nil {
 			return err

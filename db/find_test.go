@@ -28,9 +28,9 @@ func TestFind(t *testing.T) {
 		{"", []string{"e"}, "sallow-reach , tansy-meadow , cinder-bend "},
 		{"", nil, ""},
 	} {
-		look := func() ([]club.Found, error) { return book.FindPegs(background(t), c.label, c.words) }
+		look := func() ([]club.Found, error) { return book.FindPegs(background(t), c.label, c.words, nil, now) }
 		if c.label == "" {
-			look = func() ([]club.Found, error) { return book.FindVenues(background(t), c.words) }
+			look = func() ([]club.Found, error) { return book.FindVenues(background(t), c.words, nil, now) }
 		}
 		found, err := look()
 		if err != nil {
@@ -50,12 +50,12 @@ func TestPegByCode(t *testing.T) {
 	t.Parallel()
 	book, _ := smallDB(t, func(b *club.Book) { b.Venues[0].Pegs[3].Code = "BCDF" })
 	for _, code := range []string{"BCDF", "bcdf", "bCdF"} {
-		if venue, label, err := book.PegByCode(background(t), code); err != nil || venue != "near" || label != "14A" {
+		if venue, label, err := book.PegByCode(background(t), code, nil, now); err != nil || venue != "near" || label != "14A" {
 			t.Errorf("%q leads to %q %q, %v", code, venue, label, err)
 		}
 	}
 	for _, code := range []string{"", "BCDG", "BCDF ", "BCDF'"} {
-		if _, _, err := book.PegByCode(background(t), code); club.KindOf(err) != club.NotFound {
+		if _, _, err := book.PegByCode(background(t), code, nil, now); club.KindOf(err) != club.NotFound {
 			t.Errorf("%q: %v, want not found", code, err)
 		}
 	}

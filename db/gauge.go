@@ -11,17 +11,18 @@ import (
 	"levelpeg/club"
 )
 
-const gaugePlaceSQL = lookSQL + `
+var gaugePlaceSQL = lookSQL + `
 	select ` + clubColumns + `, ` + standingColumns + `, look.since, look.upto, look.first
 	from club c cross join gauges g join look on look.gauge_id = g.id` + standingJoins + `
-	where g.slug = $2`
+	where g.slug = $2 and (exists (select from venues v where v.gauge_id = g.id and v.open) or ` + signedIn("$6", "$1") + `)`
 
 const gaugeZerosSQL = `
 	select z.id, z.valid_from, z.offset_mm, z.reason from gauges g join gauge_zeros z on z.gauge_id = g.id
 	where g.slug = $1 order by z.valid_from`
 
-const gaugeVenuesSQL = `
-	select ` + venueColumns + ` from gauges g join venues v on v.gauge_id = g.id where g.slug = $1 order by v.position, v.id`
+var gaugeVenuesSQL = `
+	select ` + venueColumns + ` from gauges g join venues v on v.gauge_id = g.id
+	where g.slug = $1 and (v.open or ` + signedIn("$2", "$3") + `) order by v.position, v.id`
 
 const gaugeRulesSQL = `
 	select ` + ruleColumns + `
@@ -41,14 +42,14 @@ func (db *DB) Gauge(ctx context.Context, slug string, look club.LookBack, sessio
 	queueGauge(b, slug, look, session, now, &v)
 	err := db.pool.SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
-		return v, db.gaugeNotFound(ctx, slug)
+		return v, db.gaugeNotFound(ctx, slug, session, now)
 	}
 	return v, fail(err, "db.Gauge(%q)", slug)
 }
 
 func queueGauge(b *pgx.Batch, slug string, look club.LookBack, session []byte, now time.Time, v *club.GaugeView) {
 	queueMember(b, session, now, &v.Member)
-	b.Queue(gaugePlaceSQL, lookArgs(slug, look, now)...).QueryRow(func(row pgx.Row) error {
+	b.Queue(gaugePlaceSQL, append(lookArgs(slug, look, now), session)...).QueryRow(func(row pgx.Row) error {
 		var s standingRow
 		var first *time.Time
 		targets := append(clubTargets(&v.Club), s.targets()...)
@@ -60,11 +61,11 @@ func queueGauge(b *pgx.Batch, slug string, look club.LookBack, session []byte, n
 		return err
 	})
 	b.Queue(gaugeZerosSQL, slug).Query(func(rows pgx.Rows) error { return scanZeros(rows, v) })
-	b.Queue(gaugeVenuesSQL, slug).Query(func(rows pgx.Rows) error { return scanGaugeVenues(rows, v) })
+	b.Queue(gaugeVenuesSQL, slug, session, now).Query(func(rows pgx.Rows) error { return scanGaugeVenues(rows, v) })
 	venue := func(id int64) *club.GaugeVenue {
 		i := slices.IndexFunc(v.Venues, func(x club.GaugeVenue) bool { return x.ID == id })
 		if i < 0 {
-			return nil // it came while we were reading
+			return nil // it is not for this reader, or came while we were reading
 		}
 		return &v.Venues[i]
 	}

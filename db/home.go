@@ -11,9 +11,10 @@ import (
 
 const clubSQL = `select ` + clubColumns + ` from club c`
 
-const homeVenuesSQL = `
+var homeVenuesSQL = `
 	select ` + venueColumns + `, ` + standingColumns + `
 	from venues v join gauges g on g.id = v.gauge_id` + standingJoins + `
+	where v.open or ` + signedIn("$2", "$1") + `
 	order by v.position, v.id`
 
 const homePegsSQL = `select venue_id, label, code from pegs order by venue_id, position`
@@ -35,13 +36,13 @@ const homeFixturesSQL = `
 // Home reads the list of venues with their pegs, in one round trip.
 func (db *DB) Home(ctx context.Context, session []byte, now time.Time) (club.Home, error) {
 	var h club.Home
-	// A venue's place on the list. One whose gauge has no zero in force yet, or that
-	// came while we were reading, has none.
+	// A venue's place on the list. One whose gauge has no zero in force yet, that is not
+	// for this reader, or that came while we were reading, has none.
 	at := map[int64]int{}
 	b := &pgx.Batch{}
 	queueMember(b, session, now, &h.Member)
 	queueClub(b, &h.Club)
-	b.Queue(homeVenuesSQL, now).Query(func(rows pgx.Rows) error {
+	b.Queue(homeVenuesSQL, now, session).Query(func(rows pgx.Rows) error {
 		for rows.Next() {
 			card, err := scanVenueCard(rows, now)
 			if err != nil {

@@ -44,8 +44,8 @@ func clearDemo(ctx context.Context, tx pgx.Tx) error {
 		return club.Faultf(club.Conflict, "This database holds a real club's book. The demo goes into an empty database.")
 	}
 	_, err = tx.Exec(ctx, `truncate club, members, sessions, gauges, gauge_zeros, levels, levels_hour, levels_day,
-		venues, pegs, runs, soundings, hazards, level_rules, closures, notes, fixtures, outings, kits,
-		passkeys, ceremonies, invitations, log, intake, looks, incidents, pictures, picture_data, feeds, loggers`)
+		venues, pegs, runs, soundings, hazards, level_rules, closures, notes, fixtures, outings, kits, peg_codes_gone,
+		passkeys, ceremonies, invitations, tries, log, intake, looks, incidents, picture_data, pictures, feeds, loggers`)
 	return err
 }
 
@@ -77,8 +77,8 @@ func (g gaugeIDs) zeroAt(at time.Time) (int32, error) {
 
 func loadBook(ctx context.Context, tx pgx.Tx, b club.Book) error {
 	l := loader{tx: tx, members: map[string]int64{}, gauges: map[string]gaugeIDs{}}
-	if _, err := tx.Exec(ctx, `insert into club (name, time_zone, place, demo) values ($1, $2, $3, $4)`,
-		b.Club.Name, b.Club.TimeZone, b.Club.Place, b.Club.Demo); err != nil {
+	if _, err := tx.Exec(ctx, `insert into club (name, time_zone, place, demo, welfare) values ($1, $2, $3, $4, $5)`,
+		b.Club.Name, b.Club.TimeZone, b.Club.Place, b.Club.Demo, b.Club.Welfare); err != nil {
 		return err
 	}
 	for _, m := range b.Members {
@@ -144,9 +144,9 @@ func (l *loader) venue(ctx context.Context, position int, v club.VenueBook) erro
 	}
 	var id int32
 	err := l.tx.QueryRow(ctx, `
-		insert into venues (slug, name, river, gauge_id, position, about, access, close_season)
-		values ($1, $2, $3, $4, $5, $6, $7, $8) returning id`,
-		v.Slug, v.Name, v.River, gauge.id, position, v.About, v.Access, v.CloseSeason).Scan(&id)
+		insert into venues (slug, name, river, gauge_id, position, about, access, close_season, open)
+		values ($1, $2, $3, $4, $5, $6, $7, $8, $9) returning id`,
+		v.Slug, v.Name, v.River, gauge.id, position, v.About, v.Access, v.CloseSeason, v.Open).Scan(&id)
 	if err != nil {
 		return err
 	}
@@ -163,10 +163,11 @@ func (l *loader) venue(ctx context.Context, position int, v club.VenueBook) erro
 
 func (l *loader) peg(ctx context.Context, venueID int32, gauge gaugeIDs, p club.PegBook) (int32, error) {
 	var id int32
+	lat, lon := latLon(p.At)
 	err := l.tx.QueryRow(ctx, `
-		insert into pegs (venue_id, code, label, position, bank, bearing_deg, reach, access, mark_height_mm)
-		values ($1, $2, $3, $4, $5, $6, $7, $8, $9) returning id`,
-		venueID, p.Code, p.Label, p.Order, p.Bank, p.BearingDeg, p.Reach, p.Access, mm(p.MarkHeightM)).Scan(&id)
+		insert into pegs (venue_id, code, label, position, bank, bearing_deg, reach, access, mark_height_mm, lat, lon)
+		values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11) returning id`,
+		venueID, p.Code, p.Label, p.Order, p.Bank, p.BearingDeg, p.Reach, p.Access, mm(p.MarkHeightM), lat, lon).Scan(&id)
 	if err != nil {
 		return 0, err
 	}
@@ -273,8 +274,8 @@ func (l *loader) venueRules(ctx context.Context, venueID int32, pegs pegIDs, v c
 }
 
 func (l *loader) fixture(ctx context.Context, venueID int32, f club.Fixture) error {
-	_, err := l.tx.Exec(ctx, `insert into fixtures (venue_id, name, starts_at, ends_at) values ($1, $2, $3, $4)`,
-		venueID, f.Name, f.Starts, f.Ends)
+	_, err := l.tx.Exec(ctx, `insert into fixtures (venue_id, name, starts_at, ends_at, uid) values ($1, $2, $3, $4, $5)`,
+		venueID, f.Name, f.Starts, f.Ends, textOrNull(f.UID))
 	return err
 }
 

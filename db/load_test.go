@@ -81,7 +81,7 @@ func TestLoaderRefuses(t *testing.T) {
 			b.Gauges[0].Levels = []club.Level{{At: now.AddDate(-6, 0, 0), LevelM: 1, Source: club.Board}}
 		}},
 		{"a private note without a writer", "notes", func(b *club.Book) {
-			b.Venues[0].Pegs[0].Notes = []club.Note{{At: now, Author: "Nobody", Text: "x", Private: true}}
+			b.Venues[0].Pegs[0].Notes = []club.Note{{Posted: club.Posted{At: now, Author: "Nobody"}, Text: "x", Private: true}}
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

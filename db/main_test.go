@@ -113,7 +113,7 @@ func small() club.Book {
 		Club:    club.Club{Name: "Test club", TimeZone: "Europe/London", Place: "England", Demo: true},
 		Members: []club.Member{{Name: "Ann", Role: club.Secretary}, {Name: "Bob", Role: club.Angler}},
 		Gauges:  []club.GaugeBook{gauge, other},
-		Venues:  []club.VenueBook{smallVenue(), {Venue: club.Venue{Slug: "far", Name: "Far Meadow", River: "Brook"}, GaugeSlug: "other"}},
+		Venues:  []club.VenueBook{smallVenue(), {Venue: club.Venue{Slug: "far", Name: "Far Meadow", River: "Brook", Open: true}, GaugeSlug: "other"}},
 	}
 }
 
@@ -122,7 +122,7 @@ func small() club.Book {
 func hour(i int) time.Time { return now.Truncate(time.Hour).Add(time.Duration(i-71) * time.Hour) }
 
 func smallVenue() club.VenueBook {
-	v := club.VenueBook{Venue: club.Venue{Slug: "near", Name: "Near Bank", River: "Water", CloseSeason: true}, GaugeSlug: "board"}
+	v := club.VenueBook{Venue: club.Venue{Slug: "near", Name: "Near Bank", River: "Water", CloseSeason: true, Open: true}, GaugeSlug: "board"}
 	codes := []string{"2222", "3333", "4444", "5555", "6666"}
 	for i, label := range []string{"1", "2", "3", "14A", "15"} {
 		peg := club.PegBook{Peg: club.Peg{Code: codes[i], Label: label, Order: i + 1, Bank: club.LeftBank, BearingDeg: 90,
@@ -137,8 +137,8 @@ func smallVenue() club.VenueBook {
 		v.Pegs = append(v.Pegs, peg)
 	}
 	v.Pegs[0].Notes = []club.Note{
-		{At: now.AddDate(0, 0, -3), Author: "Ann", Text: "for the club"},
-		{At: now.AddDate(0, 0, -2), Author: "Bob", Text: "Bob's own", Private: true},
+		{Posted: club.Posted{At: now.AddDate(0, 0, -3), Author: "Ann"}, Text: "for the club"},
+		{Posted: club.Posted{At: now.AddDate(0, 0, -2), Author: "Bob"}, Text: "Bob's own", Private: true},
 	}
 	return v
 }

@@ -17,19 +17,15 @@ const currentSoundings = `not s.withdrawn and not exists (select from soundings 
 // pegSQL reads, in one statement and so from one moment, who asks, where the gauge
 // stands, and the book's revision; and the peg's book itself unless the revision is
 // the one that is remembered already ($5).
-const pegSQL = `
-	select b.revision, coalesce(m.id, 0), coalesce(m.name, ''), coalesce(m.role, ''), coalesce(m.kit, ''), ` + standingColumns + `,
+var pegSQL = `
+	select b.revision, ` + memberColumns + `, ` + standingColumns + `,
 		case when b.revision is distinct from $5 then peg_book(p.id, $1) end
 	from book_revision b
 	cross join venues v
 	join pegs p on p.venue_id = v.id
 	join gauges g on g.id = v.gauge_id` + standingJoins + `
-	left join lateral (
-		select m.id, m.name, m.role, k.kit from sessions s join members m on m.id = s.member_id
-		left join kits k on k.member_id = m.id
-		where s.token_hash = $4 and s.expires_at > $1
-	) m on true
-	where v.slug = $2 and lower(p.label) = lower($3)`
+	left join lateral ` + asking("$4", "$1") + ` m on true
+	where v.slug = $2 and lower(p.label) = lower($3) and ` + mayRead
 
 // Peg reads all that a peg's sheet is made of, the session's member included, in
 // one round trip. It fails with club.NotFound for a venue or a peg the club does
@@ -39,7 +35,7 @@ func (db *DB) Peg(ctx context.Context, venue, label string, session []byte, now 
 	known := db.pegs.recall(key)
 	row, err := db.readPeg(ctx, key, session, now, known.revisionOrNil())
 	if errors.Is(err, pgx.ErrNoRows) {
-		return club.PegView{}, db.pegNotFound(ctx, venue, label)
+		return club.PegView{}, db.pegNotFound(ctx, venue, label, session, now)
 	}
 	if err != nil {
 		return club.PegView{}, fail(err, "db.Peg(%q, %q)", venue, label)
@@ -62,7 +58,7 @@ func (db *DB) PegAt(ctx context.Context, venue, label string, session []byte, no
 	})
 	err := db.pool.SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
-		return club.PegView{}, nil, db.pegNotFound(ctx, venue, label)
+		return club.PegView{}, nil, db.pegNotFound(ctx, venue, label, session, now)
 	}
 	if err != nil {
 		return club.PegView{}, nil, fail(err, "db.PegAt(%q, %q, %v)", venue, label, at)
@@ -94,8 +90,8 @@ func (db *DB) readPeg(ctx context.Context, key pegKey, session []byte, now time.
 }
 
 func (r *pegRow) targets() []any {
-	targets := append([]any{&r.revision, &r.member.ID, &r.member.Name, &r.member.Role, &r.member.Kit}, r.standing.targets()...)
-	return append(targets, &r.book)
+	targets := append([]any{&r.revision}, memberTargets(&r.member)...)
+	return append(append(targets, r.standing.targets()...), &r.book)
 }
 
 // onto completes what the book holds of a peg with what this reader sees now.
@@ -105,13 +101,9 @@ func (r *pegRow) onto(v club.PegView, now time.Time) club.PegView {
 
 func seenBy(v club.PegView, m club.Member, st club.Standing, now time.Time) club.PegView {
 	v.Member, v.Standing = m, st
-	var notes []club.Note
-	for _, n := range v.Notes {
-		if !n.Private || (n.AuthorID == m.ID && m.ID != 0) {
-			notes = append(notes, n)
-		}
-	}
-	v.Notes = notes
+	v.Notes = without(v.Notes, func(n club.Note) bool { return !n.SeenBy(m) })
+	v.Pictures = without(v.Pictures, func(p club.Picture) bool { return !p.SeenBy(m) })
+	v.Notes, v.Pictures = named(v.Notes, v.Pictures, m)
 	// What is remembered was read a while ago, and what ends with time may have since.
 	v.Closures = without(v.Closures, func(c club.Closure) bool { return !c.To.IsZero() && !c.To.After(now) })
 	v.Rules = without(v.Rules, func(r club.LevelRule) bool { return !r.To.IsZero() && !r.To.After(now) })
@@ -119,6 +111,22 @@ func seenBy(v club.PegView, m club.Member, st club.Standing, now time.Time) club
 	since := now.AddDate(-1, 0, 0)
 	v.Outings = without(v.Outings, func(o club.Outing) bool { return !o.At.After(since) })
 	return v
+}
+
+// named is what a reader sees of notes and photographs: a visitor is told no member's
+// name. What is remembered stays as it is.
+func named(notes []club.Note, pictures []club.Picture, m club.Member) ([]club.Note, []club.Picture) {
+	if m.ID != 0 {
+		return notes, pictures
+	}
+	notes, pictures = slices.Clone(notes), slices.Clone(pictures)
+	for i := range notes {
+		notes[i].Author, notes[i].AuthorID = "", 0
+	}
+	for i := range pictures {
+		pictures[i].Author, pictures[i].AuthorID = "", 0
+	}
+	return notes, pictures
 }
 
 // without is all but what goes; what is remembered stays as it is, and nil is all gone.

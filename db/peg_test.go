@@ -54,7 +54,7 @@ func TestLabelInEitherCase(t *testing.T) {
 		if v := readPeg(t, book, label, nil); v.Peg.Label != "14A" || len(v.Runs) != 1 || len(v.Runs[0].Soundings) != 2 {
 			t.Errorf("%q gives peg %q with %d runs", label, v.Peg.Label, len(v.Runs))
 		}
-		found, err := book.FindPegs(background(t), label, nil)
+		found, err := book.FindPegs(background(t), label, nil, nil, now)
 		if err != nil || len(found) != 1 || found[0].Label != "14A" {
 			t.Errorf("FindPegs(%q) gives %v, %v", label, found, err)
 		}

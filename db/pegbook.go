@@ -68,13 +68,8 @@ type pegBook struct {
 		Colour             *string
 		Temperature, Level *float64
 	}
-	Notes []struct {
-		At        micros
-		By, Text  string
-		Author    int64
-		Low, High *int32
-		Private   bool
-	}
+	Notes    []noteRow
+	Pictures []pictureRow
 }
 
 type soundingRow struct {
@@ -118,10 +113,7 @@ func (b *pegBook) view() club.PegView {
 	b.addRuns(&v)
 	b.addAround(&v)
 	b.addOutings(&v)
-	for _, n := range b.Notes {
-		v.Notes = append(v.Notes, club.Note{At: n.At.time(), Author: n.By, AuthorID: n.Author, Text: n.Text,
-			LowM: metresPtr(n.Low), HighM: metresPtr(n.High), Private: n.Private})
-	}
+	v.Notes, v.Pictures = notesOf(b.Notes), picturesOf(b.Pictures)
 	return v
 }
 
@@ -188,8 +180,8 @@ type pegKey struct{ venue, label string }
 
 func pegKeyOf(venue, label string) pegKey { return pegKey{venue, strings.ToLower(label)} }
 
-// rememberedPeg is shared by readers and never changed: Notes hold everyone's
-// private ones, and Standing and Member are empty.
+// rememberedPeg is shared by readers and never changed: Notes and Pictures hold
+// what only some may see, and Standing and Member are empty.
 type rememberedPeg struct {
 	revision int64
 	view     club.PegView

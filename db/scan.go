@@ -81,3 +81,21 @@ func levelOrNil(at *time.Time, mm *int32, source *string) *club.Level {
 	}
 	return &club.Level{At: *at, LevelM: metres(*mm), Source: club.Source(*source)}
 }
+
+// pegRest is what of pegColumns is kept otherwise than a peg has it.
+type pegRest struct {
+	mark     int32
+	lat, lon *float64
+}
+
+// targets are where pegColumns are scanned to.
+func (r *pegRest) targets(p *club.Peg) []any {
+	return []any{&p.ID, &p.Code, &p.Label, &p.Order, &p.Bank, &p.BearingDeg, &p.Reach, &p.Access, &r.mark, &r.lat, &r.lon}
+}
+
+func (r *pegRest) onto(p *club.Peg) {
+	p.MarkHeightM = metres(r.mark)
+	if r.lat != nil && r.lon != nil {
+		p.At = &club.Position{LatDeg: *r.lat, LonDeg: *r.lon}
+	}
+}

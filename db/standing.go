@@ -35,4 +35,4 @@ const clubColumns = `c.name, c.time_zone, c.place, c.demo`
 
 const venueColumns = `v.id, v.slug, v.name, v.river, v.about, v.access, v.close_season`
 
-const pegColumns = `p.id, p.code, p.label, p.position, p.bank, p.bearing_deg, p.reach, p.access, p.mark_height_mm`
+const pegColumns = `p.id, p.code, p.label, p.position, p.bank, p.bearing_deg, p.reach, p.access, p.mark_height_mm, p.lat, p.lon`

@@ -119,9 +119,13 @@ func TestRoundTripsOfOtherPages(t *testing.T) {
 			_, _, err := book.VenuePegs(ctx, "sallow-reach", token('a'), now, now)
 			return err
 		},
-		"who asks": func() error { _, _, err := book.Asker(ctx, token('a'), now); return err },
-		"venue":    func() error { _, err := book.Venue(ctx, "sallow-reach", token('a'), now); return err },
-		"gauge":    func() error { _, err := book.Gauge(ctx, "cinder-lane", usual, token('a'), now); return err },
+		"who asks":     func() error { _, _, err := book.Asker(ctx, token('a'), now); return err },
+		"my own page":  func() error { _, err := book.Me(ctx, token('a'), now); return err },
+		"members":      func() error { _, err := book.Members(ctx, token('a'), now); return err },
+		"the log":      func() error { _, err := book.Log(ctx, club.LogAsk{}, token('a'), now); return err },
+		"the settings": func() error { _, err := book.Settings(ctx, token('a'), now); return err },
+		"venue":        func() error { _, err := book.Venue(ctx, "sallow-reach", token('a'), now); return err },
+		"gauge":        func() error { _, err := book.Gauge(ctx, "cinder-lane", usual, token('a'), now); return err },
 		"gauge, hours": func() error {
 			_, err := book.Gauge(ctx, "cinder-lane", club.LookBack{Span: spanOf(t, "10d"), ToClock: now.AddDate(-1, 0, 0)}, nil, now)
 			return err
@@ -214,8 +218,8 @@ func readsOf(t *testing.T, book *db.DB) map[string]func() error {
 		"Home":       func() error { _, err := book.Home(ctx, token('a'), now); return err },
 		"Venue":      func() error { _, err := book.Venue(ctx, "sallow-reach", nil, now); return err },
 		"Gauge":      func() error { _, err := book.Gauge(ctx, "cinder-lane", usual, nil, now); return err },
-		"FindPegs":   func() error { _, err := book.FindPegs(ctx, "14", nil); return err },
-		"FindVenues": func() error { _, err := book.FindVenues(ctx, []string{"reach"}); return err },
+		"FindPegs":   func() error { _, err := book.FindPegs(ctx, "14", nil, nil, now); return err },
+		"FindVenues": func() error { _, err := book.FindVenues(ctx, []string{"reach"}, nil, now); return err },
 		"State":      func() error { _, err := book.State(ctx); return err },
 		"Ready":      func() error { return book.Ready(ctx) },
 		"Ping":       func() error { return book.Ping(ctx) },

@@ -10,10 +10,10 @@ import (
 	"levelpeg/club"
 )
 
-const venuePlaceSQL = `
+var venuePlaceSQL = `
 	select ` + clubColumns + `, ` + venueColumns + `, ` + standingColumns + `
 	from club c cross join venues v join gauges g on g.id = v.gauge_id` + standingJoins + `
-	where v.slug = $2`
+	where v.slug = $2 and (v.open or ` + signedIn("$3", "$1") + `)`
 
 const venuePegsSQL = `
 	select ` + pegColumns + `, count(distinct r.id), count(s.id), max(s.at)
@@ -44,16 +44,17 @@ const venueAroundSQL = `
 const fixturesShown = 12
 
 const venueFixturesSQL = `
-	select f.name, f.starts_at, f.ends_at from venues v join fixtures f on f.venue_id = v.id
+	select 0::bigint, '', f.name, f.starts_at, f.ends_at from venues v join fixtures f on f.venue_id = v.id
 	where v.slug = $1 and f.ends_at > $2 order by f.starts_at, f.id limit $3`
 
 // Venue reads a venue with its pegs in one round trip. It fails with club.NotFound
-// for one the club does not have; the sentence names those it has.
+// for one the club does not have; the sentence names those it has. A visitor may read
+// none that is not open: that is club.Forbidden, as of every read here.
 func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.Time) (club.VenueView, error) {
 	var v club.VenueView
 	b := &pgx.Batch{}
 	queueMember(b, session, now, &v.Member)
-	b.Queue(venuePlaceSQL, now, slug).QueryRow(func(row pgx.Row) error {
+	b.Queue(venuePlaceSQL, now, slug, session).QueryRow(func(row pgx.Row) error {
 		var s standingRow
 		targets := append(clubTargets(&v.Club), venueTargets(&v.Venue)...)
 		err := row.Scan(append(targets, s.targets()...)...)
@@ -62,14 +63,18 @@ func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.T
 	})
 	b.Queue(venuePegsSQL, slug).Query(func(rows pgx.Rows) error { return scanPegLines(rows, &v) })
 	b.Queue(venueAroundSQL, slug, now).Query(func(rows pgx.Rows) error { return scanVenueAround(rows, &v) })
+	queueVenueNotes(b, slug, &v)
 	b.Queue(venueFixturesSQL, slug, now, fixturesShown).Query(func(rows pgx.Rows) (err error) {
 		v.Fixtures, err = pgx.AppendRows(v.Fixtures, rows, pgx.RowToStructByPos[club.Fixture])
 		return err
 	})
 	err := db.pool.SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
-		return v, db.venueNotFound(ctx, slug)
+		return v, db.venueNotFound(ctx, slug, session, now)
 	}
+	v.Notes = without(v.Notes, func(n club.Note) bool { return !n.SeenBy(v.Member) })
+	v.Pictures = without(v.Pictures, func(p club.Picture) bool { return !p.SeenBy(v.Member) })
+	v.Notes, v.Pictures = named(v.Notes, v.Pictures, v.Member)
 	v.Mark(now)
 	return v, fail(err, "db.Venue(%q)", slug)
 }
@@ -77,14 +82,13 @@ func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.T
 func scanPegLines(rows pgx.Rows, v *club.VenueView) error {
 	for rows.Next() {
 		var l club.PegLine
-		var mark int32
+		var rest pegRest
 		var last *time.Time
-		p := &l.Peg
-		if err := rows.Scan(&p.ID, &p.Code, &p.Label, &p.Order, &p.Bank, &p.BearingDeg, &p.Reach, &p.Access, &mark,
-			&l.Runs, &l.Soundings, &last); err != nil {
+		if err := rows.Scan(append(rest.targets(&l.Peg), &l.Runs, &l.Soundings, &last)...); err != nil {
 			return err
 		}
-		p.MarkHeightM, l.Last = metres(mark), timeOrZero(last)
+		rest.onto(&l.Peg)
+		l.Last = timeOrZero(last)
 		v.Pegs = append(v.Pegs, l)
 	}
 	return rows.Err()

@@ -12,19 +12,15 @@ import (
 )
 
 // venuePegsBookSQL is pegSQL for all the pegs of a venue, in order downstream.
-const venuePegsBookSQL = `
-	select b.revision, coalesce(m.id, 0), coalesce(m.name, ''), coalesce(m.role, ''), coalesce(m.kit, ''), ` + clubColumns + `, ` + venueColumns + `, ` + standingColumns + `,
+var venuePegsBookSQL = `
+	select b.revision, ` + memberColumns + `, ` + clubColumns + `, ` + venueColumns + `, ` + standingColumns + `,
 		case when b.revision is distinct from $4 then array(select peg_book(p.id, $1) from pegs p where p.venue_id = v.id order by p.position) end
 	from book_revision b
 	cross join club c
 	cross join venues v
 	join gauges g on g.id = v.gauge_id` + standingJoins + `
-	left join lateral (
-		select m.id, m.name, m.role, k.kit from sessions s join members m on m.id = s.member_id
-		left join kits k on k.member_id = m.id
-		where s.token_hash = $3 and s.expires_at > $1
-	) m on true
-	where v.slug = $2`
+	left join lateral ` + asking("$3", "$1") + ` m on true
+	where v.slug = $2 and ` + mayRead
 
 // VenuePegs reads all that the sheets of a venue's pegs are made of in one round
 // trip; and where at is a moment the gauge's readings about it, as PegAt does. It
@@ -43,7 +39,7 @@ func (db *DB) VenuePegs(ctx context.Context, slug string, session []byte, now, a
 	}
 	err := db.pool.SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
-		return club.VenuePegs{}, nil, db.venueNotFound(ctx, slug)
+		return club.VenuePegs{}, nil, db.venueNotFound(ctx, slug, session, now)
 	}
 	if err != nil {
 		return club.VenuePegs{}, nil, fail(err, "db.VenuePegs(%q)", slug)
@@ -63,7 +59,7 @@ type venuePegsRow struct {
 }
 
 func (r *venuePegsRow) targets() []any {
-	targets := append([]any{&r.revision, &r.member.ID, &r.member.Name, &r.member.Role, &r.member.Kit}, clubTargets(&r.club)...)
+	targets := append(append([]any{&r.revision}, memberTargets(&r.member)...), clubTargets(&r.club)...)
 	targets = append(append(targets, venueTargets(&r.venue)...), r.standing.targets()...)
 	return append(targets, &r.books)
 }

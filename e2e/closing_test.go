@@ -15,13 +15,17 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// What a bailiff's browser holds, as if they had signed in.
-const (
-	sessionCookie = "levelpeg_session"
-	bailiffToken  = "a bailiff of the demo"
-)
+// sessionCookie is what the browser of somebody who has signed in holds.
+const sessionCookie = "levelpeg_session"
 
-// addBailiff signs one of the demo's bailiffs in, in the book of a running server.
+// tokenOf is what the browser of somebody with a role holds.
+func tokenOf(role string) string { return "a " + role + " of the demo" }
+
+// demoLink is the token of a link by which one may join the demo.
+const demoLink = "a-link-of-the-tests"
+
+// addBailiff signs one of the demo's members with each role in, in the book of a running
+// server, and makes a link to join by.
 func addBailiff(dir string) error {
 	ctx, cancel := context.WithTimeout(context.Background(), tabLimit)
 	defer cancel()
@@ -31,27 +35,42 @@ func addBailiff(dir string) error {
 		return err
 	}
 	defer conn.Close(ctx)
-	_, err = conn.Exec(ctx, `insert into sessions (token_hash, member_id, expires_at)
-		select sha256(convert_to($1, 'UTF8')), min(id), now() + interval '1 day' from members where role = 'bailiff'`, url.QueryEscape(bailiffToken))
+	for _, role := range []string{"secretary", "bailiff", "coach", "member", "junior"} {
+		if _, err := conn.Exec(ctx, `insert into sessions (token_hash, member_id, expires_at)
+			select sha256(convert_to($1, 'UTF8')), min(id), now() + interval '1 day' from members where role = $2`, url.QueryEscape(tokenOf(role)), role); err != nil {
+			return err
+		}
+	}
+	_, err = conn.Exec(ctx, `insert into invitations (token_hash, kind, role, name, expires_at) values (sha256(convert_to($1, 'UTF8')), 'join', 'member', 'Una V.', now() + interval '1 day')`, demoLink)
 	return err
 }
 
 // cookies are what a page of the kind is asked with.
 func (k kind) cookies() []*http.Cookie {
-	if !k.bailiff() {
+	if k.role() == "" {
 		return nil
 	}
-	return []*http.Cookie{{Name: sessionCookie, Value: url.QueryEscape(bailiffToken)}}
+	return []*http.Cookie{{Name: sessionCookie, Value: url.QueryEscape(tokenOf(k.role()))}}
 }
 
 // signIn makes the tab's browser a bailiff's, or a visitor's again.
 func (b *tab) signIn(home string, bailiff bool) {
 	b.Helper()
-	if !bailiff {
+	if bailiff {
+		b.signInAs(home, "bailiff")
+	} else {
+		b.signInAs(home, "")
+	}
+}
+
+// signInAs makes the tab's browser that of somebody with a role; of none, a visitor's.
+func (b *tab) signInAs(home, role string) {
+	b.Helper()
+	if role == "" {
 		call(b, network.DeleteCookies, network.DeleteCookiesParams{Name: sessionCookie, URL: home})
 		return
 	}
-	call(b, network.SetCookie, network.SetCookieParams{Name: sessionCookie, Value: url.QueryEscape(bailiffToken), URL: home})
+	call(b, network.SetCookie, network.SetCookieParams{Name: sessionCookie, Value: url.QueryEscape(tokenOf(role)), URL: home})
 }
 
 // A bailiff closes a peg in two taps from its sheet, everyone reads it there first, and

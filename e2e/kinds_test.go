@@ -15,8 +15,9 @@ type kind struct {
 // The pegs of the demo that the tests go to: an ordinary one, and one that is
 // closed. Nothing but what the demo itself says is relied on.
 const (
-	ordinaryPeg = "/venues/sallow-reach/pegs/14"
-	closedPeg   = "/venues/sallow-reach/pegs/18"
+	ordinaryPeg  = "/venues/sallow-reach/pegs/14"
+	closedPeg    = "/venues/sallow-reach/pegs/18"
+	pegWithNotes = "/venues/sallow-reach/pegs/6"
 )
 
 // sentKit is a kit that somebody sent: with lead, sizes off its chart, own weights and
@@ -51,6 +52,7 @@ func kinds() []kind {
 		{"sheet-own", ordinaryPeg + "?depth=2.20&pace=slower&wind=SW&force=4&fish=chub", http.StatusOK},
 		{"sheet-own-timed", ordinaryPeg + "?run=inside&depth=1.2&over=5&secs=8", http.StatusOK},
 		{"sheet-own-problem", ordinaryPeg + "?depth=deep&wind=gale", http.StatusBadRequest},
+		{"sheet-junior", ordinaryPeg + "?junior=1&fish=dace", http.StatusOK},
 		{"rig", "/rig", http.StatusOK},
 		{"rig-own", "/rig?depth=1.83&pace=0.8&boil=1&out=9&wind=facing&force=5&fish=chub", http.StatusOK},
 		{"rig-none", "/rig?depth=5.5&pace=1.5", http.StatusOK},
@@ -88,6 +90,32 @@ func kinds() []kind {
 		{"bailiff-closures", "/venues/cinder-bend/closures", http.StatusOK},
 		{"bailiff-close", "/venues/sallow-reach/closures?peg=14", http.StatusOK},
 		{"bailiff-sheet", ordinaryPeg, http.StatusOK},
+		{"bailiff-record", "/record", http.StatusOK},
+		{"bailiff-record-incident", "/record?kind=incident", http.StatusOK},
+		{"bailiff-record-closure", "/record?kind=closure", http.StatusOK},
+		{"member-record", "/record?kind=sounding", http.StatusOK},
+		{"sign-in", "/sign-in?name=ann&to=/kit", http.StatusOK},
+		{"bailiff-sign-in", "/sign-in", http.StatusOK},
+		{"join", "/join/" + demoLink, http.StatusOK},
+		{"join-lost", "/join/none", http.StatusNotFound},
+		{"me-refused", "/me", http.StatusForbidden},
+		{"bailiff-me", "/me", http.StatusOK},
+		{"junior-me", "/me", http.StatusOK},
+		{"junior-sheet", ordinaryPeg, http.StatusOK},
+		{"secretary-me", "/me", http.StatusOK},
+		{"secretary-members", "/members", http.StatusOK},
+		{"coach-members", "/members", http.StatusOK},
+		{"secretary-junior", "/members/8", http.StatusOK},
+		{"secretary-member", "/members/2", http.StatusOK},
+		{"secretary-leavers", "/members/leavers", http.StatusOK},
+		{"secretary-log", "/log", http.StatusOK},
+		{"secretary-settings", "/settings", http.StatusOK},
+		{"notes", ordinaryPeg + "/notes", http.StatusOK},
+		{"notes-venue", "/venues/cinder-bend/notes", http.StatusOK},
+		{"bailiff-notes", pegWithNotes + "/notes", http.StatusOK},
+		{"bailiff-notes-venue", "/venues/sallow-reach/notes", http.StatusOK},
+		{"bailiff-waiting", "/waiting", http.StatusOK},
+		{"waiting", "/waiting", http.StatusForbidden},
 		{"choice", "/find?q=14", http.StatusOK},
 		{"choice-stop", "/find?q=18", http.StatusOK},
 		{"lost-peg", "/venues/sallow-reach/pegs/99", http.StatusNotFound},
@@ -95,8 +123,14 @@ func kinds() []kind {
 	}
 }
 
-// bailiff says whether the page is looked at by a bailiff who is signed in.
-func (k kind) bailiff() bool { return strings.HasPrefix(k.name, "bailiff-") }
+// role is whom the page is looked at by; empty for a visitor.
+func (k kind) role() string {
+	switch role, _, _ := strings.Cut(k.name, "-"); role {
+	case "secretary", "bailiff", "coach", "member", "junior":
+		return role
+	}
+	return ""
+}
 
 // atTen is ten in the morning some days from now, as an address has it.
 func atTen(days int) string { return time.Now().AddDate(0, 0, days).Format(time.DateOnly) + "T10:00" }

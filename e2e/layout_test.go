@@ -12,7 +12,7 @@ func onEveryKind(t *testing.T, v view, look func(b *tab, k kind)) {
 	home := site(t)
 	b := open(t, v)
 	for _, k := range kinds() {
-		b.signIn(home, k.bailiff())
+		b.signInAs(home, k.role())
 		if got := b.goTo(home + k.path); got != k.status {
 			t.Errorf("%s gives %d, want %d", k.path, got, k.status)
 		}

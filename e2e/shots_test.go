@@ -39,7 +39,7 @@ func shoot(t *testing.T, home string, k kind, dir string) {
 	for _, v := range []view{phone, desk} {
 		for _, v.dark = range []bool{false, true} {
 			b.setView(v)
-			b.signIn(home, k.bailiff())
+			b.signInAs(home, k.role())
 			b.goTo(home + k.path)
 			name := fmt.Sprintf("%s-%d-%s.png", k.name, v.width, scheme(v.dark))
 			if err := os.WriteFile(filepath.Join(dir, name), b.picture(v.width < 600), 0o644); err != nil {

@@ -87,11 +87,19 @@ func giveBack(buf *bytes.Buffer) {
 	}
 }
 
+// keepPrivate keeps an answer to its reader, who asks anew each time; one that is to be
+// kept nowhere stays so.
+func keepPrivate(h http.Header) {
+	if h.Get("Cache-Control") == "" {
+		h.Set("Cache-Control", "private, no-cache")
+	}
+}
+
 // write sends a page that is ready.
 func write(w http.ResponseWriter, code int, page *bytes.Buffer) {
 	h := w.Header()
 	h.Set("Content-Type", "text/html; charset=utf-8")
-	h.Set("Cache-Control", "private, no-cache")
+	keepPrivate(h)
 	h.Set("Content-Length", strconv.Itoa(page.Len()))
 	w.WriteHeader(code)
 	_, _ = w.Write(page.Bytes()) // it fails only for someone who has hung up
@@ -104,7 +112,7 @@ func writeJSON(w http.ResponseWriter, code int, v any) error {
 	}
 	h := w.Header()
 	h.Set("Content-Type", "application/json; charset=utf-8")
-	h.Set("Cache-Control", "private, no-cache")
+	keepPrivate(h)
 	w.WriteHeader(code)
 	_, _ = w.Write(append(body, '\n')) // it fails only for someone who has hung up
 	return nil
@@ -115,6 +123,10 @@ func (s *server) showFault(w http.ResponseWriter, r *http.Request, err error) {
 	s.note(r, err)
 	p := web.PlainPage{Shell: web.NewShell(s.assets, club.Club{}, club.Member{}, heading(err)), Heading: heading(err), Say: sentence(err)}
 	p.RetryIn = club.KindOf(err) == club.Unavailable
+	p.Shell = p.Shell.Unasked(session(r) != nil)
+	if club.KindOf(err) == club.Forbidden {
+		p.Links = append(p.Links, web.SpanLink{Label: "Sign in", Href: signInHref(r)})
+	}
 	var lost *club.LostPeg
 	if errors.As(err, &lost) {
 		p.Shell = p.Shell.At(club.Venue{Name: lost.VenueName, Slug: lost.VenueSlug})
@@ -143,6 +155,8 @@ func status(err error) int {
 		return http.StatusMethodNotAllowed
 	case club.Forbidden:
 		return http.StatusForbidden
+	case club.TooMany:
+		return http.StatusTooManyRequests
 	}
 	return http.StatusInternalServerError
 }
@@ -159,6 +173,8 @@ func heading(err error) string {
 		return "That cannot be done"
 	case club.Forbidden:
 		return "That is not yours to do"
+	case club.TooMany:
+		return "Wait a little"
 	}
 	return "Something went wrong"
 }
@@ -203,9 +219,9 @@ func (s *server) note(r *http.Request, err error) {
 	}
 	switch club.KindOf(err) {
 	case club.Internal:
-		s.log.ErrorContext(r.Context(), "request failed", "path", r.URL.Path, "err", err)
+		s.log.ErrorContext(r.Context(), "request failed", "path", pathOf(r), "err", err)
 	case club.Unavailable:
-		s.log.WarnContext(r.Context(), "book out of reach", "path", r.URL.Path, "err", err)
+		s.log.WarnContext(r.Context(), "book out of reach", "path", pathOf(r), "err", err)
 	}
 }
 

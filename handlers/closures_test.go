@@ -203,7 +203,47 @@ func TestCloseASpanAndAWater(t *testing.T) {
 	}
 	s.want("/venues/sallow-reach/pegs/14", 200, "Closing soon", "Pollution")
 	s.want("/venues/sallow-reach/pegs/14?at=2025-10-21T10:00", 200, "Do not fish here at that hour.", "Pollution")
+	s.want("/venues/sallow-reach?at=2025-10-21T10:00", 200, "Do not fish here at that hour.", "Pollution")
+	if a := s.want("/venues/sallow-reach?at=2025-10-23T10:00", 200); strings.Contains(a.body, "Do not fish here") {
+		t.Error("closed after its time")
+	}
+	s.want("/venues/sallow-reach?at=2026-04-01T10:00", 200, "Do not fish here at that hour.", "Close season")
 	s.want(closuresOfSallow, 200, "Closures to come", "The whole water.", "Closed from Mon 20 October 10:00 to Wed 22 October 18:00: Pollution.")
+}
+
+// TestClosuresTonight: what is closed is not tied for, and comes back when it is lifted;
+// with the whole water closed there is no rig at all.
+func TestClosuresTonight(t *testing.T) {
+	t.Parallel()
+	s := officeSite(t)
+	shut := func() string {
+		var labels []string
+		for _, p := range s.tied(tonight + ".json").Shut {
+			labels = append(labels, p.Peg)
+		}
+		return strings.Join(labels, " ")
+	}
+	if got := shut(); got != "18" {
+		t.Fatalf("before: %s", got)
+	}
+	page := s.done(s.postAs(closuresOfSallow, club.Bailiff, url.Values{"from_peg": {"13"}, "to_peg": {"14A"}, "reason": {"Tree down"}}), club.Bailiff, "Pegs 13 to 14A are closed from now: Tree down.")
+	if got := shut(); got != "13 14 14A 18" {
+		t.Errorf("closed: %s", got)
+	}
+	s.want(tonight, 200, "Do not fish pegs 13 to 14A then.", "Tree down")
+	s.want(tonight+".txt", 200, "Do not fish pegs 13 to 14A then.")
+	lift := s.act(page, "<b>Pegs 13 to 14A.</b>")
+	s.done(s.postAs(lift, club.Bailiff, nil), club.Bailiff, "Lifted")
+	if got := shut(); got != "18" {
+		t.Errorf("lifted: %s", got)
+	}
+	s.done(s.postAs(closuresOfSallow, club.Bailiff, url.Values{"from_peg": {""}, "reason": {"Pollution"}}), club.Bailiff, "The whole water is closed from now: Pollution.")
+	if got := s.tied(tonight + ".json"); len(got.Rigs) != 0 || len(got.Stops) == 0 || !strings.Contains(got.Stops[0], "Pollution") {
+		t.Errorf("the whole water closed: %d rigs, %v", len(got.Rigs), got.Stops)
+	}
+	if a := s.want(tonight, 200, "Pollution"); strings.Contains(a.body, `class="rigc"`) || strings.Contains(a.body, "that may be fished") {
+		t.Error("the whole water closed, and a rig is shown")
+	}
 }
 
 // TestSetALevelRule: it is read on the board of today, speaks for its pegs and in its

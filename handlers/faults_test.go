@@ -29,21 +29,35 @@ func (b badBook) Peg(context.Context, string, string, []byte, time.Time) (club.P
 func (b badBook) Gauge(context.Context, string, club.LookBack, []byte, time.Time) (club.GaugeView, error) {
 	return club.GaugeView{}, b.fail()
 }
-func (b badBook) PegByCode(context.Context, string) (string, string, error) { return "", "", b.fail() }
-func (b badBook) FindPegs(context.Context, string, []string) ([]club.Found, error) {
+func (b badBook) PegByCode(context.Context, string, []byte, time.Time) (string, string, error) {
+	return "", "", b.fail()
+}
+func (b badBook) FindPegs(context.Context, string, []string, []byte, time.Time) ([]club.Found, error) {
 	return nil, b.fail()
 }
-func (b badBook) FindVenues(context.Context, []string) ([]club.Found, error) { return nil, b.fail() }
+func (b badBook) FindVenues(context.Context, []string, []byte, time.Time) ([]club.Found, error) {
+	return nil, b.fail()
+}
 func (b badBook) Asker(context.Context, []byte, time.Time) (club.Club, club.Member, error) {
 	return club.Club{}, club.Member{}, b.fail()
 }
 func (b badBook) VenuePegs(context.Context, string, []byte, time.Time, time.Time) (club.VenuePegs, []club.Reading, error) {
 	return club.VenuePegs{}, nil, b.fail()
 }
+func (b badBook) Notes(context.Context, club.Place, []byte, time.Time) (club.NotesView, error) {
+	return club.NotesView{}, b.fail()
+}
+func (b badBook) Waiting(context.Context, []byte, time.Time) (club.Waiting, error) {
+	return club.Waiting{}, b.fail()
+}
+func (b badBook) Image(context.Context, [32]byte, []byte, bool, time.Time) (club.Image, error) {
+	return club.Image{}, b.fail()
+}
 func (b badBook) Ready(context.Context) error { return b.fail() }
 
 var (
-	pages = []string{"/", "/venues/a", "/venues/a/pegs/1", "/venues/a/tonight", "/venues/a/closures", "/gauges/a", "/p/ABCD", "/find?q=1", "/find?q=a", "/rig", "/kit"}
+	pages = []string{"/", "/venues/a", "/venues/a/pegs/1", "/venues/a/tonight", "/venues/a/closures", "/gauges/a", "/p/ABCD", "/find?q=1", "/find?q=a", "/rig", "/kit",
+		"/venues/a/notes", "/venues/a/pegs/1/notes", "/waiting", "/pictures/" + strings.Repeat("0a", 32)}
 	twins = []string{"/venues.json", "/venues/a.json", "/venues/a/pegs/1.json", "/venues/a/tonight.json", "/gauges/a.json", "/rig.json", "/kit.json"}
 )
 
@@ -108,7 +122,7 @@ const script = `<script>alert("x")</script>`
 
 func (scripted) Peg(context.Context, string, string, []byte, time.Time) (club.PegView, error) {
 	level := 1.5
-	note := club.Note{Text: script, Author: script, LowM: &level}
+	note := club.Note{Posted: club.Posted{Author: script, AuthorID: 1, Hidden: true, Why: script}, Text: script + "\n" + script, LowM: &level}
 	return club.PegView{
 		Club: club.Club{Name: script, TimeZone: "UTC"}, Member: club.Member{ID: 1, Name: script},
 		Venue:    club.Venue{Slug: "a", Name: script, River: script, Access: script, About: script},
@@ -119,6 +133,14 @@ func (scripted) Peg(context.Context, string, string, []byte, time.Time) (club.Pe
 		Rules:    []club.LevelRule{{AboveM: new(float64), Effect: club.NoFishing, Text: script}},
 		Closures: []club.Closure{{Reason: script}}, Notes: []club.Note{note, note},
 	}, nil
+}
+
+func (scripted) Notes(context.Context, club.Place, []byte, time.Time) (club.NotesView, error) {
+	by := club.Posted{ID: 1, Author: script, AuthorID: 1, Hidden: true, Why: script}
+	return club.NotesView{Club: club.Club{Name: script, TimeZone: "UTC"}, Member: club.Member{ID: 1, Name: script, Role: club.Secretary},
+		Venue: club.Venue{Name: script, Slug: "a"}, Peg: &club.Peg{Label: "1"},
+		Notes:    []club.Note{{Posted: by, Text: script}, {Posted: club.Posted{ID: 2, AuthorID: 1}, Text: "[x](javascript:alert(1))\n\n" + script}},
+		Pictures: []club.Picture{{Posted: by, Caption: script, Hash: "x", Small: "y"}}}, nil
 }
 
 func (scripted) Home(context.Context, []byte, time.Time) (club.Home, error) {
@@ -139,18 +161,18 @@ func (scripted) Gauge(context.Context, string, club.LookBack, []byte, time.Time)
 		Zeros: []club.Zero{{}, {Reason: script}}, Venues: []club.GaugeVenue{{Venue: club.Venue{Name: script, Slug: "a"}, Rules: []club.LevelRule{{AboveM: new(float64), Text: script}}}}}, nil
 }
 
-func (scripted) PegByCode(context.Context, string) (string, string, error) {
+func (scripted) PegByCode(context.Context, string, []byte, time.Time) (string, string, error) {
 	return "", "", club.Faultf(club.NotFound, "No peg has this code.")
 }
 
-func (scripted) FindVenues(context.Context, []string) ([]club.Found, error) {
+func (scripted) FindVenues(context.Context, []string, []byte, time.Time) ([]club.Found, error) {
 	return []club.Found{{VenueSlug: "a", VenueName: script}, {VenueSlug: "b", VenueName: script}}, nil
 }
 
 func TestMarkupIsEscaped(t *testing.T) {
 	t.Parallel()
 	s := serve(t, scripted{})
-	for _, path := range []string{"/", "/venues/a", "/venues/a/pegs/1", "/venues/a/closures", "/gauges/a", "/find?q=x", "/venues/a/pegs/1.json", "/venues/a.json", "/venues.json", "/gauges/a.json"} {
+	for _, path := range []string{"/", "/venues/a", "/venues/a/pegs/1", "/venues/a/closures", "/venues/a/notes", "/venues/a/pegs/1/notes", "/gauges/a", "/find?q=x", "/venues/a/pegs/1.json", "/venues/a.json", "/venues.json", "/gauges/a.json"} {
 		a := s.get(path)
 		if a.status != 200 || strings.Contains(a.body, "<script>alert") || !strings.Contains(a.body, "script") {
 			i := strings.Index(a.body, "<script>alert")

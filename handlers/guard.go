@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	"github.com/klauspost/compress/gzhttp"
@@ -51,7 +52,7 @@ func (s *server) recovered(next http.Handler) http.Handler {
 			if v == http.ErrAbortHandler {
 				panic(v) // net/http's own way to hang up
 			}
-			s.log.ErrorContext(r.Context(), "panic", "path", r.URL.Path, "value", fmt.Sprint(v), "stack", string(debug.Stack()))
+			s.log.ErrorContext(r.Context(), "panic", "path", pathOf(r), "value", fmt.Sprint(v), "stack", string(debug.Stack()))
 			s.showFault(w, r, fmt.Errorf("panic: %v", v))
 		}()
 		next.ServeHTTP(w, r)
@@ -61,6 +62,15 @@ func (s *server) recovered(next http.Handler) http.Handler {
 // slow is how long a request may take before it is logged.
 const slow = time.Second
 
+// pathOf is a request's path for the log: without the token of a link, which would let
+// whoever reads it in.
+func pathOf(r *http.Request) string {
+	if strings.HasPrefix(r.URL.Path, joinPath) {
+		return joinPath + "…"
+	}
+	return r.URL.Path
+}
+
 // logged writes down requests that were slow or failed on our side. The path
 // holds no personal data; the query is left out.
 func (s *server) logged(next http.Handler) http.Handler {
@@ -68,7 +78,7 @@ func (s *server) logged(next http.Handler) http.Handler {
 		start := time.Now()
 		next.ServeHTTP(w, r)
 		if took := time.Since(start); took > slow {
-			s.log.WarnContext(r.Context(), "slow request", "method", r.Method, "path", r.URL.Path, "took", took)
+			s.log.WarnContext(r.Context(), "slow request", "method", r.Method, "path", pathOf(r), "took", took)
 		}
 	})
 }

@@ -24,7 +24,7 @@ func (s *server) importForm(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return render(r.Context(), w, http.StatusOK, web.ImportForm(web.NewImportForm(s.assets, v, "")))
+	return render(r.Context(), w, http.StatusOK, web.Setup(web.NewTableForm(s.assets, v, "")))
 }
 
 // importFile takes the table to the disk and leads to its preview. Who sends it is seen
@@ -35,9 +35,14 @@ func (s *server) importFile(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	up, err := s.upload(w, r, v.Gauge.Slug)
+	up, err := s.takeTable(w, r, v.Gauge.Slug)
+	if err == nil {
+		if _, err = feeds.GuessCSV(up.read()); err != nil {
+			s.uploads.drop(up)
+		}
+	}
 	if err != nil && club.KindOf(err) == club.Invalid {
-		return render(r.Context(), w, status(err), web.ImportForm(web.NewImportForm(s.assets, v, sentence(err))))
+		return render(r.Context(), w, status(err), web.Setup(web.NewTableForm(s.assets, v, sentence(err))))
 	}
 	if err != nil {
 		return err
@@ -53,7 +58,7 @@ func patient(w http.ResponseWriter) {
 	_ = c.SetWriteDeadline(until)
 }
 
-func (s *server) upload(w http.ResponseWriter, r *http.Request, gauge string) (*upload, error) {
+func (s *server) takeTable(w http.ResponseWriter, r *http.Request, gauge string) (*levelFile, error) {
 	r.Body = http.MaxBytesReader(w, r.Body, uploadMost)
 	parts, err := r.MultipartReader()
 	if err != nil {
@@ -81,17 +86,18 @@ func (s *server) upload(w http.ResponseWriter, r *http.Request, gauge string) (*
 }
 
 // tables is a table under way.
-type table struct {
+type levelTable struct {
 	view club.FeedsView
-	up   *upload
+	up   *levelFile
 	plan club.CSVPlan
 	unit club.Unit
 	cols feeds.Guess
+	form url.Values
 }
 
 // tableOf finds the request's file, and how it is read: as asked, else as guessed.
-func (s *server) tableOf(r *http.Request, q url.Values) (table, error) {
-	var t table
+func (s *server) tableOf(r *http.Request, q url.Values) (levelTable, error) {
+	t := levelTable{form: q}
 	var err error
 	if t.view, err = s.book.Feeds(r.Context(), param(r, "gauge"), session(r), s.now()); err != nil {
 		return t, err
@@ -120,7 +126,7 @@ func (s *server) importPreview(w http.ResponseWriter, r *http.Request) error {
 	return s.showImport(w, r, http.StatusOK, t, "")
 }
 
-func (s *server) showImport(w http.ResponseWriter, r *http.Request, code int, t table, problem string) error {
+func (s *server) showImport(w http.ResponseWriter, r *http.Request, code int, t levelTable, problem string) error {
 	look, err := s.lookThrough(t)
 	if err != nil {
 		if club.KindOf(err) != club.Invalid {
@@ -129,9 +135,9 @@ func (s *server) showImport(w http.ResponseWriter, r *http.Request, code int, t 
 		problem = sentence(err)
 		code = status(err)
 	}
-	page := web.NewImportPage(s.assets, t.view, web.ImportTable{ID: t.up.id, Name: t.up.name, Plan: t.plan, Unit: t.unit,
-		Columns: t.cols.Columns, BothWays: t.cols.BothWays, Problem: problem, Look: look}, zone(t.view.Club))
-	return render(r.Context(), w, code, web.Import(page))
+	page := web.NewTablePage(s.assets, t.view, web.TableFile{ID: t.up.id, Name: t.up.name, Plan: t.plan, Unit: t.unit,
+		Columns: t.cols.Columns, BothWays: t.cols.BothWays, Problem: problem, Look: look, Form: t.form}, zone(t.view.Club))
+	return render(r.Context(), w, code, web.Table(page))
 }
 
 // The rows that a preview shows.
@@ -141,8 +147,8 @@ const (
 )
 
 // lookThrough reads the whole table and keeps what the preview shows.
-func (s *server) lookThrough(t table) (web.ImportLook, error) {
-	var look web.ImportLook
+func (s *server) lookThrough(t levelTable) (web.TableLook, error) {
+	var look web.TableLook
 	if t.unit.Metre() == 0 {
 		return look, club.Faultf(club.Invalid, "Choose what its levels are counted in: m, cm, mm or ft.")
 	}
@@ -150,7 +156,7 @@ func (s *server) lookThrough(t table) (web.ImportLook, error) {
 		switch {
 		case row.Why != "":
 			if look.Bad++; len(look.BadRows) < shownBad {
-				look.BadRows = append(look.BadRows, web.ImportBad{N: row.N, Why: row.Why, Line: excerpt(row.Line)})
+				look.BadRows = append(look.BadRows, web.TableBad{N: row.N, Why: row.Why, Line: excerpt(row.Line)})
 			}
 		case row.None:
 			look.None++
@@ -204,16 +210,15 @@ func (s *server) importBad(w http.ResponseWriter, r *http.Request) error {
 // bad, as chosen.
 func (s *server) importKeep(w http.ResponseWriter, r *http.Request) error {
 	patient(w)
-	r.Body = http.MaxBytesReader(w, r.Body, longestForm)
-	if err := r.ParseForm(); err != nil {
-		return club.Faultf(club.Invalid, "The form could not be read. Go back and send it again.")
-	}
-	form := cleaned(r.PostForm)
-	t, err := s.tableOf(r, form)
+	q, err := form(w, r)
 	if err != nil {
 		return err
 	}
-	done, err := s.keep(r, t, form)
+	t, err := s.tableOf(r, q)
+	if err != nil {
+		return err
+	}
+	done, err := s.keep(r, t)
 	if err != nil {
 		switch club.KindOf(err) {
 		case club.Invalid, club.Conflict:
@@ -222,25 +227,27 @@ func (s *server) importKeep(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	s.uploads.drop(t.up)
-	say(w, r, "/gauges/"+t.view.Gauge.Slug+"/feeds", done)
+	say(w, r, feedsPath(t.view.Gauge.Slug), done)
 	return nil
 }
 
-func (s *server) keep(r *http.Request, t table, form url.Values) (string, error) {
-	source, rest := club.Source(form.Get("source")), form.Get("bad")
+func (s *server) keep(r *http.Request, t levelTable) (string, error) {
+	source, rest := club.Source(t.form.Get("source")), t.form.Get("bad")
 	switch {
 	case source != club.Board && source != club.Station:
 		return "", club.Faultf(club.Invalid, "Say who read these levels: people at the board, or an instrument.")
-	case rest != "leave" && rest != "nothing":
+	case rest != "leave" && rest != "nothing" && rest != "":
 		return "", club.Faultf(club.Invalid, "Choose what becomes of the rest where a row is bad.")
 	case t.unit.Metre() == 0:
 		return "", club.Faultf(club.Invalid, "Choose what its levels are counted in: m, cm, mm or ft.")
 	}
 	bad, now := 0, s.now()
-	done, err := s.book.ImportLevels(r.Context(), club.Writer{Session: session(r)}, t.view.Gauge.Slug, source, now,
+	done, err := s.book.ImportLevels(r.Context(), writer(r), t.view.Gauge.Slug, source, now,
 		func(put func(time.Time, float64) error) error {
 			return feeds.ScanLevels(t.up.read(), t.plan, t.unit, uploadMost, now, func(row feeds.LevelRow) error {
 				switch {
+				case row.Why != "" && rest == "":
+					return club.Faultf(club.Invalid, "Choose what becomes of the rest where a row is bad.")
 				case row.Why != "" && rest == "nothing":
 					return club.Faultf(club.Conflict, "Nothing was kept: row %d is bad, %s.", row.N, row.Why)
 				case row.Why != "":

@@ -214,7 +214,7 @@ func (s *server) storeKit(w http.ResponseWriter, r *http.Request, code, to strin
 		}
 		member = err == nil
 	}
-	cookie := http.Cookie{Name: kitCookie, Value: code, Path: "/", MaxAge: kitCookieDays * 24 * 60 * 60, HttpOnly: true, SameSite: http.SameSiteLaxMode, Secure: r.TLS != nil}
+	cookie := http.Cookie{Name: kitCookie, Value: code, Path: "/", MaxAge: kitCookieDays * 24 * 60 * 60, HttpOnly: true, SameSite: http.SameSiteLaxMode, Secure: s.secure(r)}
 	if member || code == "" {
 		cookie.Value, cookie.MaxAge = "", -1
 	}

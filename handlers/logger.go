@@ -20,6 +20,12 @@ func (s *server) postLevels(w http.ResponseWriter, r *http.Request) error {
 	if !found || token == "" {
 		return unknownToken(w)
 	}
+	hash := sha256.Sum256([]byte(token))
+	if err := s.book.Logger(r.Context(), hash[:]); club.KindOf(err) == club.Forbidden {
+		return unknownToken(w)
+	} else if err != nil {
+		return err
+	}
 	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
 	if err != nil || kind != "application/json" && kind != "text/csv" {
 		return club.Faultf(club.Invalid, "Say what is posted by Content-Type: application/json or text/csv.")
@@ -28,7 +34,6 @@ func (s *server) postLevels(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	hash := sha256.Sum256([]byte(token))
 	done, err := s.book.LoggerLevels(r.Context(), hash[:], levels, s.now())
 	if club.KindOf(err) == club.Forbidden {
 		return unknownToken(w)
@@ -53,5 +58,5 @@ type posted struct {
 
 func unknownToken(w http.ResponseWriter) error {
 	w.Header().Set("WWW-Authenticate", "Bearer")
-	return writeJSON(w, http.StatusUnauthorized, map[string]string{"error": "The token is not known, or was ended. A secretary makes one on the gauge's page."})
+	return writeJSON(w, http.StatusUnauthorized, map[string]string{"error": "The token is not known, or was withdrawn. A secretary or a bailiff makes one on the gauge's page."})
 }

@@ -47,11 +47,21 @@ type site struct {
 
 func serve(t *testing.T, book handlers.Book) site {
 	t.Helper()
+	return serveWith(t, book, nil)
+}
+
+// serveWith is serve with other settings.
+func serveWith(t *testing.T, book handlers.Book, with func(*handlers.Config)) site {
+	t.Helper()
 	l := &log{}
-	server := httptest.NewServer(handlers.New(handlers.Config{
+	c := handlers.Config{
 		Book: book, Rigs: club.NewRigMemory(64), Log: slog.New(slog.NewTextHandler(l, nil)),
 		Now: func() time.Time { return dbtest.DemoNow },
-	}))
+	}
+	if with != nil {
+		with(&c)
+	}
+	server := httptest.NewServer(handlers.New(c))
 	t.Cleanup(server.Close)
 	return site{t, server.URL, l}
 }

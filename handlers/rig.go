@@ -64,7 +64,7 @@ func (s *server) ownSheet(r *http.Request) (sheet *club.OwnSheet, problem, err e
 
 // toPeg leads to the sheet of the peg with a code.
 func (s *server) toPeg(w http.ResponseWriter, r *http.Request, code string, q url.Values) error {
-	venue, label, err := s.book.PegByCode(r.Context(), code)
+	venue, label, err := s.book.PegByCode(r.Context(), code, session(r), s.now())
 	if err != nil {
 		return err
 	}

@@ -1,8 +1,14 @@
 package handlers
 
 import (
-	"crypto/sha256"
 	"net/http"
+	"net/netip"
+	"strings"
+
+	"github.com/go-chi/chi/v5/middleware"
+
+	"levelpeg/club"
+	"levelpeg/handlers/secret"
 )
 
 // sessionCookie is the cookie that holds a member's session token.
@@ -15,6 +21,87 @@ func session(r *http.Request) []byte {
 	if err != nil || c.Value == "" {
 		return nil
 	}
-	sum := sha256.Sum256([]byte(c.Value))
-	return sum[:]
+	return secret.HashToken(c.Value)
+}
+
+// newSession is a session to begin on the request's phone, and the token of its cookie.
+func newSession(r *http.Request, own bool) (club.NewSession, string) {
+	token, hash := secret.NewToken()
+	return club.NewSession{Hash: hash, Own: own, Device: device(r.UserAgent())}, token
+}
+
+// giveSession puts a session that has begun into its cookie. On a phone that is not the
+// member's own it ends with the browser, or sooner.
+func (s *server) giveSession(w http.ResponseWriter, r *http.Request, n club.NewSession, token string) {
+	c := s.sessionCookie(r, token)
+	if n.Own {
+		c.MaxAge = int(n.For().Seconds())
+	}
+	http.SetCookie(w, c)
+}
+
+func (s *server) dropSession(w http.ResponseWriter, r *http.Request) {
+	c := s.sessionCookie(r, "")
+	c.MaxAge = -1
+	http.SetCookie(w, c)
+}
+
+func (s *server) sessionCookie(r *http.Request, token string) *http.Cookie {
+	return &http.Cookie{Name: sessionCookie, Value: token, Path: "/", HttpOnly: true, SameSite: http.SameSiteLaxMode, Secure: s.secure(r)}
+}
+
+// origin is where people reach this server: as the settings say, or as the request came.
+func (s *server) origin(r *http.Request) string {
+	if s.address != "" {
+		return s.address
+	}
+	if r.TLS != nil {
+		return "https://" + r.Host
+	}
+	return "http://" + r.Host
+}
+
+// secure says whether people reach this server by https.
+func (s *server) secure(r *http.Request) bool { return strings.HasPrefix(s.origin(r), "https://") }
+
+// fromAddress finds out where a request comes from: the connection's other end, or where
+// proxies stand before us, what those say.
+func (s *server) fromAddress() func(http.Handler) http.Handler {
+	if len(s.proxies) == 0 {
+		return middleware.ClientIPFromRemoteAddr
+	}
+	return middleware.ClientIPFromXFF(s.proxies...)
+}
+
+// wholeNet is how much of an IPv6 address is one household's: the rest is theirs to vary.
+const wholeNet = 64
+
+// address is where a request comes from, as tries are counted by it.
+func address(r *http.Request) string {
+	a := middleware.GetClientIPAddr(r.Context())
+	if a.Is6() {
+		if p, err := a.WithZone("").Prefix(wholeNet); err == nil {
+			return p.String()
+		}
+	}
+	if !a.IsValid() {
+		a, _ = netip.ParseAddr("0.0.0.0") // what proxies say makes no sense: all such are one
+	}
+	return a.String()
+}
+
+// devices are words that browsers say of themselves, and what the page calls them.
+var devices = []struct{ word, name string }{
+	{"iPhone", "an iPhone"}, {"iPad", "an iPad"}, {"Android", "an Android phone or tablet"}, {"CrOS", "a Chromebook"},
+	{"Windows", "a Windows computer"}, {"Macintosh", "a Mac"}, {"Linux", "a Linux computer"},
+}
+
+// device is a plain word for what a browser runs on. Nothing finer is kept.
+func device(agent string) string {
+	for _, d := range devices {
+		if strings.Contains(agent, d.word) {
+			return d.name
+		}
+	}
+	return "a phone or computer"
 }

@@ -78,7 +78,7 @@ func TestTonight(t *testing.T) {
 	}) {
 		t.Errorf("peg 18 is not among those shut: %+v", got.Shut)
 	}
-	s.want(tonight, 200, "What to tie", "Drawn a peg?", `href="/venues/sallow-reach/pegs/14"`, "Closed, or not to be fished then", got.Rigs[0].Rig.Name)
+	s.want(tonight, 200, "What to tie", "Drawn a peg?", `href="/venues/sallow-reach/pegs/14"`, "Do not fish peg 18 then.", got.Rigs[0].Rig.Name)
 }
 
 // TestTonightAtAnHour: the range's ends have an answer each, and the pegs' links ask for

@@ -19,9 +19,9 @@ const (
 	uploadKeeps = time.Hour
 )
 
-// upload is a file that somebody sent and has not kept yet. It has no name on the disk:
+// levelFile is a table that somebody sent and has not kept yet. It has no name on the disk:
 // when the server ends, however it does, it is gone.
-type upload struct {
+type levelFile struct {
 	id      string
 	name    string // as its sender calls it
 	gauge   string
@@ -32,16 +32,16 @@ type upload struct {
 }
 
 // read is the file from its beginning.
-func (u *upload) read() io.Reader { return io.NewSectionReader(u.file, 0, u.size) }
+func (u *levelFile) read() io.Reader { return io.NewSectionReader(u.file, 0, u.size) }
 
-// uploads are those that wait.
-type uploads struct {
+// levelFiles are those that wait.
+type levelFiles struct {
 	mu  sync.Mutex
-	all []*upload // oldest first
+	all []*levelFile // oldest first
 }
 
 // take copies a file to the disk.
-func (u *uploads) take(from io.Reader, name, gauge string, session []byte, now time.Time) (*upload, error) {
+func (u *levelFiles) take(from io.Reader, name, gauge string, session []byte, now time.Time) (*levelFile, error) {
 	file, err := os.CreateTemp("", "levelpeg-table-*")
 	if err != nil {
 		return nil, err
@@ -60,7 +60,7 @@ func (u *uploads) take(from io.Reader, name, gauge string, session []byte, now t
 		file.Close()
 		return nil, err
 	}
-	up := &upload{base64.RawURLEncoding.EncodeToString(id[:]), name, gauge, session, now, file, size}
+	up := &levelFile{base64.RawURLEncoding.EncodeToString(id[:]), name, gauge, session, now, file, size}
 	u.mu.Lock()
 	defer u.mu.Unlock()
 	u.all = append(u.all, up)
@@ -69,7 +69,7 @@ func (u *uploads) take(from io.Reader, name, gauge string, session []byte, now t
 }
 
 // tidy lets go of what waited too long, and of the oldest where all are too much.
-func (u *uploads) tidy(now time.Time) {
+func (u *levelFiles) tidy(now time.Time) {
 	var bytes int64
 	for _, up := range u.all {
 		bytes += up.size
@@ -82,7 +82,7 @@ func (u *uploads) tidy(now time.Time) {
 }
 
 // find gives a session its own file.
-func (u *uploads) find(id, gauge string, session []byte, now time.Time) (*upload, error) {
+func (u *levelFiles) find(id, gauge string, session []byte, now time.Time) (*levelFile, error) {
 	u.mu.Lock()
 	defer u.mu.Unlock()
 	for _, up := range u.all {
@@ -94,7 +94,7 @@ func (u *uploads) find(id, gauge string, session []byte, now time.Time) (*upload
 }
 
 // drop lets go of one.
-func (u *uploads) drop(up *upload) {
+func (u *levelFiles) drop(up *levelFile) {
 	u.mu.Lock()
 	defer u.mu.Unlock()
 	for i := range u.all {

@@ -51,9 +51,6 @@ func worldOf(rng *rand.Rand, p Prior, low, high float64, soundings int) *world {
 	w.paceSigma = k * p.PaceScatter
 	w.alpha = math.Log(p.PaceGuessMPS) + k*p.PaceGuessSD*rng.NormFloat64()
 	w.beta = p.PaceExponent + k*p.PaceExponentSD*rng.NormFloat64()
-	if rng.Float64() < p.LooseShare {
-		w.beta = k * p.LooseSD * rng.NormFloat64()
-	}
 	w.levelNow = 0.2 + 1.6*rng.Float64()
 	w.drawBed(soundings)
 	w.sound()
@@ -171,32 +168,5 @@ func TestDepthRangesHoldTheirShare(t *testing.T) {
 			t.Logf("%s: the %g %% depth range held the truth in %.2f %% of %d runs", name, 100*want, 100*got, runs)
 			near(t, name+": share", got, want, tol*math.Sqrt(want*(1-want))/0.4)
 		}
-	}
-}
-
-// Here the water is of ordinary depth; a run whose drawn bed or pace leaves what a
-// sounding may say is drawn again, which is rare.
-func TestPaceRangeHoldsFourInFive(t *testing.T) {
-	rng := rand.New(rand.NewPCG(26, 20))
-	runs, tol := count()
-	var held, done, again int
-	for done < runs {
-		w := newWorld(rng, OpenReach(), 1.5, 4)
-		r, err := Fit(w.soundings, w.floodTimes, today, OpenReach())
-		if err != nil || w.depth(w.levelNow) < thinM {
-			again++
-			continue
-		}
-		done++
-		f := paceAt(t, r, w.levelNow)
-		if truth := w.pace(w.depth(w.levelNow)); f.Low <= truth && truth <= f.High {
-			held++
-		}
-	}
-	share := float64(held) / float64(runs)
-	t.Logf("the 80 %% pace range held the pace met in %.1f %% of %d runs; %d drawn again", 100*share, runs, again)
-	near(t, "share", share, 0.8, tol)
-	if again > runs/20 {
-		t.Errorf("%d of %d runs drawn again: too many to be a fair sample", again, runs)
 	}
 }

@@ -59,23 +59,55 @@
 //	ln(pace) = α + β·ln(depth ÷ 1.5 m) + scatter
 //
 // with β about 0.7 ± 0.3 and scatter about 0.3 in natural logs before the readings
-// say better. It is the same normal–inverse-gamma line.
+// say better. It is the same normal–inverse-gamma line. But not every run is so, and
+// the readings must be able to say which it is. Five accounts are kept, each with a
+// share before anything was timed:
 //
-// Beside a weir, in backwater and in summer weed pace does not follow depth. So there is
-// a second line, with β about 0 ± 0.2, which is right of one run in ten beforehand and of
-// every other past a weir; how likely each line made the timings says how the two are
-// weighed, and a figure is their mixture's median and range. [MeanOfSurface], [OfMean]
-// and [NearBed] go from the surface pace to what is met below.
+//   - it follows depth, as above;
+//   - it does not, as beside a weir, in backwater or over a weir's pool: β is 0 ± 1, so
+//     that pace may stay, fall or race as the water deepens (share 0.1, past a weir 0.3);
+//   - either, and weed in June to September (north of the equator) leaves 0.7 of the pace (share 0.25);
+//   - it follows depth evenly, with a third of the scatter (share 0.1 of what follows).
+//
+// Each is an exact line, and how well it foretold the readings is in closed form; so the
+// accounts are averaged with the weights the readings give them (Bayesian model
+// averaging). One timing in twenty may be wild, with four times the scatter: up to five
+// timings are told in every way, good or wild, and of more the five that lie farthest
+// off; an account's line has the mean and the variance of the whole sum. What the sum
+// leaves is a mixture of Student's t in ln(pace), and a figure is its median and range.
+//
+// Measured, on the depths and mean velocities of USGS station 01096500 (150 rows; one to
+// eight drawn 500 times, the rest foretold): 0.28 m/s off with one reading where that
+// reading itself is 0.46 off, 0.20 with eight where a least-squares line is 0.23 off,
+// and 80 to 81 % of the rest in the 80 % ranges. On runs drawn from the whole model they
+// hold 80 %. One drawn reading says nothing of whether pace follows depth: where it does
+// not, the range from one holds less than it says (half, over a weir's pool).
+//
+// [MeanOfSurface], [OfMean] and [NearBed] go from the surface pace to what is met below.
 //
 // # Levels through time
 //
 // Between two readings [LevelAt] draws a monotone cubic, with the range of a Brownian
-// bridge, and says where the gap is too long for either. What is to come [History]
-// foresees ([History.Forecast], [History.Fan]): a rise that dies down or a recession to
-// the river's base, and on top of it how far the river strayed from that at the hours of
-// its own past most like now. A level's range goes into depth and pace by
-// [Run.DepthAtLevel] and [Run.PaceAtLevel]. [History.JudgeLevel], [Run.JudgeDepth] and
-// [Run.JudgePace] ask about a value that is unlike what is known, and refuse none.
+// bridge whose roughness the readings tell, and says where the gap is too long for either.
+// The level now is [History.LevelNow]: the last reading, and with its age a short forecast.
+//
+// What is to come [History] foresees ([History.Forecast], [History.Fan]): how the river
+// went on at the hours of its own past most like now, in height, in movement and in the
+// time of year. How much of a level and of its trend is carried so far ahead is a
+// regression on those hours; the fewer they are the more the answer is "as it is now", with
+// the spread of the last days, and with nothing known a wide one. Far ahead a long history
+// goes over into what the gauge usually does at that time of year, and past a fortnight
+// nothing is said. It knows no weather: a spate from rain that has not reached the board
+// comes as a surprise, for which the range is there.
+//
+// It does not know tides or turbines either, but for what the past hours like now tell of
+// them: with no history, or a board that is read once a day, the level between is not to be
+// had there, and the range does not know that. Where a history is short of a year it has not
+// seen the seasons, and past some days ahead the answer is wide and says little.
+//
+// A level's range goes into depth and pace by [Run.DepthAtLevel] and [Run.PaceAtLevel].
+// [History.JudgeLevel], [Run.JudgeDepth] and [Run.JudgePace] ask about a value that is
+// unlike what is known, and refuse none.
 //
 // # Sources
 //
@@ -85,8 +117,9 @@
 // scatter is 0.31 about a fitted power law at USGS station 01096500, so a test on
 // that station is not independent of it. The drift, the flood's jump, the unseen
 // moves, the share of wild readings and their error, what neighbours have in common,
-// the looseness past a weir, the rough timing's extra scatter and the guess at pace
-// where nothing was timed are from memory, with no source.
+// the looseness past a weir, the rough timing's extra scatter, the guess at pace
+// where nothing was timed, and the shares and figures of the accounts of pace other than
+// the first are from memory, with no source.
 //
 // The normal–inverse-gamma line is the textbook one, for example Gelman and others,
 // Bayesian Data Analysis, chapter on regression (from memory).

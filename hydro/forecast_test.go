@@ -3,6 +3,7 @@ package hydro
 import (
 	"errors"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -145,15 +146,121 @@ func TestForecastOfLittle(t *testing.T) {
 	if g, err := h.Forecast(one, readAt(24, 0).At); err != nil || g != f && g.Mid != 1.2 {
 		t.Errorf("an empty history: %v, %v", g, err)
 	}
-	falling := []Reading{readAt(-3, 0.55), readAt(0, 0.40)}
-	deep := []Reading{readAt(-300, 0.30), readAt(-299, 0.31)}
-	h, err = NewHistory(append(deep, falling...))
+}
+
+// TestNotThroughItsBase: a river that falls is not foreseen below what it falls back to,
+// and its range no lower than it was read, but for as much as little history leaves open.
+func TestNotThroughItsBase(t *testing.T) {
+	falling := []Reading{readAt(-6, 0.80), readAt(-3, 0.55), readAt(0, 0.40)}
+	for _, c := range []struct {
+		days, openM float64
+	}{{12, 0.5}, {90, 0.1}, {3 * 365, 0.02}} {
+		var past []Reading
+		for x := -24 * c.days; x < -6; x++ {
+			past = append(past, readAt(x, 0.30+0.5*math.Exp(-math.Mod(x+24*c.days, 240)/20)))
+		}
+		h, err := NewHistory(past)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, ahead := range []float64{1, 6, 24, 72, 240, 336} {
+			f, err := h.Forecast(falling, readAt(ahead, 0).At)
+			if err != nil || f.Mid < 0.30 || f.Mid > 0.45 || f.Low < 0.30-c.openM {
+				t.Errorf("%v days of a river that falls to 0.30, %v h on: %.3f, %v", c.days, ahead, f, err)
+			}
+		}
+	}
+}
+
+// TestFallsBelowWhatWasRead: with nothing known but a fall that goes on, the lowest level
+// read is the last, and must not be the floor.
+func TestFallsBelowWhatWasRead(t *testing.T) {
+	var none *History
+	falling := []Reading{readAt(-48, 1.00), readAt(-24, 0.90), readAt(0, 0.81)}
+	if f, err := none.Forecast(falling, readAt(48, 0).At); err != nil || f.Low > 0.65 {
+		t.Errorf("%.3f, %v", f, err)
+	}
+}
+
+// TestGoesOverToTheUsual on an invented river whose level forgets in four days that it
+// stood apart from a yearly wave: it is foreseen where it stands, and later where it
+// usually does.
+func TestGoesOverToTheUsual(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 14))
+	usual := func(hour float64) float64 { return 1.5 + 0.5*math.Cos(2*math.Pi*hour/(24*365.25)) }
+	var past []Reading
+	apart := 0.0
+	for x := -4 * 365 * 24.0; x <= 0; x++ {
+		apart = apart*math.Exp(-1/96.0) + 0.02*rng.NormFloat64()
+		past = append(past, readAt(x, usual(x)+apart))
+	}
+	h, err := NewHistory(past)
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, ahead := range []float64{6, 24, 240} {
-		if f, err := h.Forecast(falling, readAt(ahead, 0).At); err != nil || f.Mid < 0.29 || f.Low < 0.28 || f.Mid > 0.40 {
-			t.Errorf("falling towards the lowest of 0.30, %v h on: %v, %v", ahead, f, err)
+	var recent []Reading
+	for x := -48.0; x <= 0; x++ {
+		recent = append(recent, readAt(x, usual(x)+0.3))
+	}
+	for _, ahead := range []float64{1, 24, 96, 168, 336} {
+		f, err := h.Forecast(recent, readAt(ahead, 0).At)
+		want := usual(ahead) + 0.3*math.Exp(-ahead/96)
+		t.Logf("%3.0f h: %.3f, usual %.3f, by the river's own law %.3f", ahead, f, usual(ahead), want)
+		if err != nil || math.Abs(f.Mid-want) > 0.1 {
+			t.Errorf("%v h: %.3f, %v, want about %.3f", ahead, f, err, want)
+		}
+	}
+}
+
+func TestLevelNow(t *testing.T) {
+	var none *History
+	rs := []Reading{readAt(-24, 1.10), readAt(0, 1.12)}
+	at, err := none.LevelNow(rs, readAt(0, 0).At)
+	if err != nil || at.Age != 0 || math.Abs(at.Mid-1.12) > 1e-9 {
+		t.Errorf("as it is read: %v, %v", at, err)
+	}
+	before := at.High - at.Low
+	for _, age := range []float64{0.25, 1, 6, 30, 240} {
+		n, err := none.LevelNow(rs, readAt(age, 0).At)
+		f, _ := none.Forecast(rs, readAt(age, 0).At)
+		if err != nil || n.Age != time.Duration(age*float64(time.Hour)) || n.Figure != f || n.High-n.Low <= before {
+			t.Errorf("%v h after the reading: %v, %v", age, n, err)
+		}
+		before = n.High - n.Low
+	}
+	if n, err := none.LevelNow(rs, readAt(-1, 0).At); err != nil || n.Age != 0 {
+		t.Errorf("a reading later than now: %v, %v", n, err)
+	}
+	if _, err := none.LevelNow(nil, noon); !errors.Is(err, ErrNoLevels) {
+		t.Errorf("nothing read: %v", err)
+	}
+	if _, err := none.LevelNow(rs, readAt(24*15, 0).At); !errors.Is(err, ErrTooFar) || !strings.Contains(err.Error(), "2026-12-10") {
+		t.Errorf("a reading fifteen days old: %v", err)
+	}
+}
+
+// TestFanNeverNarrows on every kind of river, from a long history and from none.
+func TestFanNeverNarrows(t *testing.T) {
+	for _, v := range inventedRivers() {
+		all := v.readings(51)
+		long, err := NewHistory(hourly(all[:3*365*96]))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := 3 * 365 * 96; i < len(all); i += 96 * 31 {
+			for _, h := range []*History{nil, long} {
+				fan, err := h.Fan(all[i-288:i+1], all[i].At.Add(ForecastMost), 37*time.Minute)
+				if err != nil {
+					t.Fatal(err)
+				}
+				before := 0.0
+				for _, p := range fan {
+					if !(p.Low < p.Mid && p.Mid < p.High) || p.High-p.Low < before-1e-9 {
+						t.Fatalf("%s from %v, at %v: %v, %g wide after %g", v.name, all[i].At, p.At, p.Figure, p.High-p.Low, before)
+					}
+					before = p.High - p.Low
+				}
+			}
 		}
 	}
 }
@@ -180,88 +287,4 @@ func TestFan(t *testing.T) {
 	if _, err := h.Fan(rs, readAt(15*24, 0).At, time.Hour); !errors.Is(err, ErrTooFar) {
 		t.Errorf("fifteen days: %v", err)
 	}
-}
-
-func FuzzForecast(f *testing.F) {
-	f.Add(1.0, 1.1, 1.2, 3.0, 24.0)
-	f.Add(1.2, 1.0, 0.8, 0.0, 300.0)
-	f.Add(math.Inf(1), 0.0, -10_000.0, 1e-9, 1e9)
-	past := make([]Reading, 2000)
-	for i := range past {
-		past[i] = readAt(float64(i-2500), 1+0.4*math.Sin(float64(i)/40)+0.3*math.Sin(float64(i)/171))
-	}
-	h, err := NewHistory(past)
-	if err != nil {
-		f.Fatal(err)
-	}
-	f.Fuzz(func(t *testing.T, a, b, c, step, ahead float64) {
-		if !(math.Abs(step) < 1e5) || !(math.Abs(ahead) < 1e5) {
-			return // no time.Duration is so long
-		}
-		rs := []Reading{readAt(-2*step, a), readAt(-step, b), readAt(0, c)}
-		for _, at := range []float64{ahead, -ahead} {
-			for _, hist := range []*History{nil, h} {
-				got, err := hist.Forecast(rs, readAt(at, 0).At)
-				if err == nil && !(got.Low <= got.Mid && got.Mid <= got.High) {
-					t.Fatalf("%v, %v h: %v", rs, at, got)
-				}
-			}
-		}
-		if _, err := NewHistory(rs); err != nil && !strings.Contains(err.Error(), "level") {
-			t.Fatal(err)
-		}
-	})
-}
-
-// fifteenYears is an invented river: floods that fall away over days.
-func fifteenYears() []Reading {
-	rs := make([]Reading, 15*365*24)
-	v := 0.5
-	for i := range rs {
-		if i%397 == 0 {
-			v += 0.9
-		}
-		v = 0.5 + (v-0.5)*0.985
-		rs[i] = readAt(float64(i-len(rs)), v)
-	}
-	return rs
-}
-
-func BenchmarkNewHistory(b *testing.B) {
-	all := fifteenYears()
-	for name, years := range map[string]int{"3 years": 3, "15 years": 15} {
-		b.Run(name, func(b *testing.B) {
-			b.ReportAllocs()
-			for b.Loop() {
-				if _, err := NewHistory(all[len(all)-years*365*24:]); err != nil {
-					b.Fatal(err)
-				}
-			}
-		})
-	}
-}
-
-func BenchmarkForecast(b *testing.B) {
-	all := fifteenYears()
-	h, err := NewHistory(all[len(all)-3*365*24:])
-	if err != nil {
-		b.Fatal(err)
-	}
-	recent := all[len(all)-72:]
-	b.Run("one", func(b *testing.B) {
-		b.ReportAllocs()
-		for b.Loop() {
-			if sink, err = h.Forecast(recent, noon.Add(20*time.Hour)); err != nil {
-				b.Fatal(err)
-			}
-		}
-	})
-	b.Run("fan of 48", func(b *testing.B) {
-		b.ReportAllocs()
-		for b.Loop() {
-			if _, err = h.Fan(recent, noon.Add(47*time.Hour), time.Hour); err != nil {
-				b.Fatal(err)
-			}
-		}
-	})
 }

@@ -1,14 +1,22 @@
 package hydro
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
 // How far outside its range a level must be to be called odd: times the distance from
-// the middle to that side of the central 80 %, and never less than oddLevelLeastM. A normal
-// error goes so far once in ten thousand; what rivers do has longer tails, and a spate
-// brings a foot of water within hours, which nobody should be asked about. From memory.
+// the middle to that side of the central 80 %, and never less than oddLevelLeastM; above,
+// never less than a spate may bring, which starts from nothing: oddRiseM an hour since the
+// last reading, to oddRiseMostM, so that a metre read wrong is asked about. A normal error
+// goes three times so far once in ten thousand; what rivers do has longer tails. From
+// memory, but for the spate: that came after a real flood (USGS 08068500, November 2011),
+// which rose half a metre in six hours, was asked about 15 times in 260.
 const (
 	oddLevelTimes  = 3.0
 	oddLevelLeastM = 0.30
+	oddRiseM       = 0.10
+	oddRiseMostM   = 0.90
 )
 
 // JudgeLevel holds a new reading against what the last readings and the history would
@@ -31,12 +39,17 @@ func (h *History) JudgeLevel(recent []Reading, r Reading) (Judgement, error) {
 		return Judgement{}, nil // nothing to hold it against
 	}
 	j := Judgement{Expected: expected, By: r.LevelM - expected.Mid, Against: len(rs)}
-	side := expected.High - expected.Mid
-	if j.By < 0 {
-		side = expected.Mid - expected.Low
-	}
-	j.Odd = max(j.By, -j.By) > max(oddLevelTimes*side, oddLevelLeastM)
+	j.Odd = math.Abs(j.By) > oddPast(expected, j.By, r.At.Sub(rs[len(rs)-1].At))
 	return j, nil
+}
+
+// oddPast is how far from what was expected a level is odd, so long after the last reading.
+func oddPast(expected Figure, by float64, after time.Duration) float64 {
+	if by < 0 {
+		return max(oddLevelTimes*(expected.Mid-expected.Low), oddLevelLeastM)
+	}
+	spate := min(oddRiseM*hours(after), oddRiseMostM)
+	return max(oddLevelTimes*(expected.High-expected.Mid), oddLevelLeastM, spate)
 }
 
 func (h *History) expect(rs []Reading, at time.Time) (Figure, error) {

@@ -2,6 +2,7 @@ package hydro
 
 import (
 	"math"
+	"os"
 	"testing"
 	"time"
 )
@@ -65,5 +66,55 @@ func TestJudgeLevel(t *testing.T) {
 	}
 	if _, err := none.JudgeLevel(rs, Reading{noon.Add(time.Hour), math.NaN()}); err == nil {
 		t.Error("NaN is judged")
+	}
+}
+
+// TestJudgeLevelOnInventedRivers: true levels a few hours after the last reading, from three
+// years of history, from none and from a board read on the day before, and slips. Invented
+// rivers; how many slips are found is told and not asked for.
+func TestJudgeLevelOnInventedRivers(t *testing.T) {
+	every := 97*4 + 1
+	if os.Getenv("LEVELPEG_LONG") == "1" {
+		every = 31*4 + 1
+	}
+	for _, v := range inventedRivers() {
+		all := v.readings(81)
+		from := 3 * 365 * 96
+		long, err := NewHistory(hourly(all[:from]))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var n, asked, metre, digit [3]int
+		for i := from; i+96 < len(all); i += every {
+			board := []Reading{all[i-192], all[i-96], all[i]}
+			for k, c := range []struct {
+				h      *History
+				recent []Reading
+				after  int
+			}{{long, all[i-288 : i+1], 24}, {nil, all[i-288 : i+1], 24}, {nil, board, 96}} {
+				r := all[i+c.after]
+				odd := func(levelM float64) int {
+					j, err := c.h.JudgeLevel(c.recent, Reading{r.At, levelM})
+					if err != nil {
+						t.Fatal(err)
+					}
+					if j.Odd {
+						return 1
+					}
+					return 0
+				}
+				n[k]++
+				asked[k] += odd(r.LevelM)
+				metre[k] += odd(r.LevelM+1) + odd(r.LevelM-1)
+				digit[k] += odd(10 * r.LevelM)
+			}
+		}
+		for k, what := range []string{"6 h, 3 years", "6 h, none", "a day, board"} {
+			t.Logf("%-10s %-13s %3d of %d true levels asked about; a metre off found %5.1f %%, ten times %5.1f %%", v.name, what, asked[k], n[k],
+				50*float64(metre[k])/float64(n[k]), 100*float64(digit[k])/float64(n[k]))
+			if asked[k]*20 > n[k] {
+				t.Errorf("%s, %s: more than one true level in twenty is asked about", v.name, what)
+			}
+		}
 	}
 }

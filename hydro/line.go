@@ -40,15 +40,6 @@ func (l *line) at(x, noise float64) (mid, scale float64) {
 	return l.m0 + l.m1*x, math.Sqrt(l.b / l.a * (v + noise))
 }
 
-// logLikely is the logarithm of how likely an observation y = β0·u0 + β1·u1 + σ·N(0,1)
-// is before it is taken in, but for what lines with the same a have in common: Student's
-// t with 2a degrees of freedom about u·m, of scale² b/a·(1 + u·v·u).
-func (l *line) logLikely(u0, u1, y float64) float64 {
-	s := 1 + u0*u0*l.v00 + 2*u0*u1*l.v01 + u1*u1*l.v11
-	e := y - u0*l.m0 - u1*l.m1
-	return -0.5*math.Log(l.b*s) - (l.a+0.5)*math.Log1p(e*e/(2*l.b*s))
-}
-
 // z90 is the normal distribution's 90 % point, so that ±z90 holds four fifths.
 const z90 = 1.2815515655446004
 

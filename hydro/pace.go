@@ -17,59 +17,18 @@ const roughS = 10
 // variance. From memory.
 const roughNoise = math.Sqrt2
 
-// pacePrior is the pace line before any timing: ln(m/s) over ln(depth ÷ 1.5 m).
-func pacePrior(p *Prior) line {
-	s2 := p.PaceScatter * p.PaceScatter
-	return line{
-		m0: math.Log(p.PaceGuessMPS), m1: p.PaceExponent,
-		v00: p.PaceGuessSD * p.PaceGuessSD / s2, v11: p.PaceExponentSD * p.PaceExponentSD / s2,
-		a: errorShape, b: errorShape * s2,
-	}
-}
-
-// loosePrior is the pace line before any timing where pace does not follow depth: beside
-// a weir, in backwater, in summer weed, whose level is high because the water is slow.
-func loosePrior(p *Prior) line {
-	l := pacePrior(p)
-	l.m1, l.v11 = 0, p.LooseSD*p.LooseSD/(p.PaceScatter*p.PaceScatter)
-	return l
-}
-
-// fitPace takes in the timed soundings, each with the depth plumbed beside it: it
-// is that day's water that was timed, wherever the bed has gone since. Whether pace
-// follows depth here the timings say themselves, by how likely each line made them.
-func (r *Run) fitPace(s []Sounding, p *Prior) {
-	r.loose = loosePrior(p)
-	var forLoose float64 // logarithm of the odds that the timings give
-	for i := range s {
-		if s[i].PaceMPS == 0 {
-			continue
-		}
-		w := 1.0
-		if s[i].TimedS > 0 && s[i].TimedS < roughS {
-			w = 1 / roughNoise
-		}
-		u1, y := w*logDepth(s[i].DepthM), w*math.Log(s[i].PaceMPS)
-		forLoose += r.loose.logLikely(w, u1, y) - r.pace.logLikely(w, u1, y)
-		r.pace.add(w, u1, y)
-		r.loose.add(w, u1, y)
-	}
-	odds := p.LooseShare / (1 - p.LooseShare) * math.Exp(forLoose) // +Inf where all are loose
-	r.isLoose = 1 - 1/(1+odds)
-	r.paceT = t90(2 * r.pace.a)
-}
-
 func logDepth(depthM float64) float64 { return math.Log(max(depthM, thinM) / refDepthM) }
 
 // Pace returns the surface pace at a level now, in m/s, as an angler will meet it
-// tomorrow. The range holds three things: what is not known of the run's power law,
-// the scatter about it, which is real (wind, weed, what the river does elsewhere)
-// and not only error of reading, and what is not known of the depth.
+// tomorrow. The range holds three things: what is not known of how pace follows depth
+// on this run, or whether it does; the scatter about that, which is real (wind, weed,
+// what the river does elsewhere) and not only error of reading; and what is not known
+// of the depth. "Now" is the time the run was fitted for, and carries the season.
 //
 // Where nothing was timed (Basis().Timed is 0) the figure is a guess from rivers in
 // general, from memory: a median of about 0.45 m/s at 1.5 m, give or take a factor
 // of e^0.6. A page should call it one. Where the run is dry the pace is 0; under
-// 5 cm of water it is that of 5 cm. Errors are those of Depth.
+// 5 cm of water it is that of 5 cm; none is above 10 m/s. Errors are those of Depth.
 func (r *Run) Pace(levelM float64) (Figure, error) {
 	d, err := r.Depth(levelM)
 	if err != nil {
@@ -78,9 +37,9 @@ func (r *Run) Pace(levelM float64) (Figure, error) {
 	return r.paceAt(d), nil
 }
 
-// PaceAtLevel is Pace where the level is not known exactly: its range goes into the
-// depth's ([Run.DepthAtLevel]), and that into the pace's. Errors are those of
-// DepthAtLevel.
+// PaceAtLevel is Pace where the level itself is not known exactly: a median with the
+// range that holds it four times in five. What that leaves unsure of the depth
+// (DepthAtLevel) widens the pace's range. Errors are those of DepthAtLevel.
 func (r *Run) PaceAtLevel(level Figure) (Figure, error) {
 	d, err := r.DepthAtLevel(level)
 	if err != nil {
@@ -89,37 +48,21 @@ func (r *Run) PaceAtLevel(level Figure) (Figure, error) {
 	return r.paceAt(d), nil
 }
 
-// paceAt adds the power law's own range and the depth's in quadrature, each side by
-// itself, since a range of depths that is even is not so in logs.
+// paceAt is the pace at a depth and its range. Each side is taken by itself, since a
+// range of depths that is even is not so in logs; and which depth is the slower side
+// hangs on whether pace rises with depth.
 func (r *Run) paceAt(d Figure) Figure {
 	x := logDepth(d.Mid)
-	own, m1 := r.ownPace(x)
-	f := Figure{Mid: math.Exp(own.Mid)}
-	f.Low = f.Mid * math.Exp(-math.Hypot(own.Mid-own.Low, m1*(x-logDepth(d.Low))))
-	f.High = f.Mid * math.Exp(math.Hypot(own.High-own.Mid, m1*(logDepth(d.High)-x)))
+	thinner, deeper := x-logDepth(d.Low), logDepth(d.High)-x
+	sure := r.pace.met(x, 0, 0)
+	slow, fast := r.pace.met(x, thinner, deeper), r.pace.met(x, deeper, thinner)
+	f := Figure{Mid: paceOf(sure.point(0, 0.5))}
+	f.Low = min(f.Mid, paceOf(slow.point(-z90, 0.1)))
+	f.High = max(f.Mid, paceOf(fast.point(z90, 0.9)))
 	return whereWet(f, d)
 }
 
-// leastLoose is how likely a line must be to be asked at all.
-const leastLoose = 0.002
-
-// ownPace is ln(pace) at a depth x = ln(depth ÷ 1.5 m) with the two lines' own range, and
-// their mean slope.
-func (r *Run) ownPace(x float64) (Figure, float64) {
-	l, share := r.pace, r.isLoose
-	if share > 1-leastLoose {
-		l, share = r.loose, 0
-	}
-	mid, scale := l.at(x, 1)
-	if share < leastLoose {
-		return Figure{mid, mid - r.paceT*scale, mid + r.paceT*scale}, l.m1
-	}
-	s := spread{nu: 2 * l.a, n: 2}
-	s.share[0], s.share[1] = 1-share, share
-	s.mid[0], s.scale[0] = mid, scale
-	s.mid[1], s.scale[1] = r.loose.at(x, 1)
-	return s.within(z90), (1-share)*l.m1 + share*r.loose.m1
-}
+func paceOf(log float64) float64 { return min(math.Exp(log), maxPace) }
 
 // whereWet sets to 0 each of a pace's figures whose depth is 0.
 func whereWet(f, depth Figure) Figure {

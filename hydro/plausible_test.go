@@ -132,7 +132,7 @@ func TestJudgePace(t *testing.T) {
 	for _, c := range []struct {
 		mps, seconds float64
 		odd          bool
-	}{{0.66, 20, false}, {1.0, 20, false}, {6.6, 20, true}, {0.066, 20, true}, {0.066, 5, true}} {
+	}{{0.66, 20, false}, {0.8, 20, false}, {6.6, 20, true}, {0.066, 20, true}, {0.066, 5, true}} {
 		j, err := r.JudgePace(Sounding{DepthM: 1.5, PaceMPS: c.mps, TimedS: c.seconds})
 		if err != nil || j.Odd != c.odd || j.Against != 7 {
 			t.Errorf("%g m/s over %g s: %+v, %v", c.mps, c.seconds, j, err)

@@ -16,10 +16,14 @@ type Prior struct {
 	PaceExponent   float64 // β in pace ∝ depth^β
 	PaceExponentSD float64
 	PaceScatter    float64 // about the power law, natural logs
-	LooseShare     float64 // of runs whose pace does not follow their depth
-	LooseSD        float64 // of β there, about 0
 	PaceGuessMPS   float64 // median pace at 1.5 m deep, rivers in general, m/s
 	PaceGuessSD    float64 // of that guess, natural logs
+
+	PaceFree   float64 // how likely pace does not follow depth: backwater, weed
+	PaceFreeSD float64 // of β about 0 where it does not
+	PaceWeed   float64 // how likely summer weed slows the run
+	PaceEven   float64 // how likely the scatter of one that follows depth is a third of the usual
+	PaceWild   float64 // share of timings that are wild
 
 	bed borrowed // from neighbours; see Borrow
 }
@@ -31,17 +35,17 @@ func OpenReach() Prior {
 		DriftSDM: 0.05, FloodSDM: 0.15, // from memory
 		UnseenPerYear: 0.1, WildShare: 0.03, WildSDM: 2, // from memory
 		PaceExponent: 0.7, PaceExponentSD: 0.3, PaceScatter: 0.3, // design figures
-		LooseShare: 0.1, LooseSD: 0.2, // from memory
 		PaceGuessMPS: 0.45, PaceGuessSD: 0.6, // from memory
+		PaceFree: 0.1, PaceFreeSD: 1, PaceWeed: 0.25, PaceEven: 0.1, PaceWild: 0.05, // from memory
 	}
 }
 
 // PastWeir is the prior for a run with a weir or a lock between its gauge and its
-// peg, where the two levels follow each other loosely.
+// peg, where the two levels follow each other loosely, and where what the weir holds
+// up is likelier to be deep without being fast.
 func PastWeir() Prior {
 	p := OpenReach()
-	p.SlopeSD = 0.3
-	p.LooseShare = 0.5 // from memory
+	p.SlopeSD, p.PaceFree = 0.3, 0.3 // from memory
 	return p
 }
 
@@ -71,10 +75,13 @@ func (p *Prior) check() error {
 		{"pace exponent", p.PaceExponent, "", -5, 5},
 		{"pace exponent SD", p.PaceExponentSD, "", 0, 5},
 		{"pace scatter", p.PaceScatter, "", 0.001, 5},
-		{"share of runs whose pace is loose", p.LooseShare, "", 0, 1},
-		{"loose exponent SD", p.LooseSD, "", 0, 5},
 		{"pace guess", p.PaceGuessMPS, "m/s", minPace, maxPace},
 		{"pace guess SD", p.PaceGuessSD, "", 0, 5},
+		{"share of free pace", p.PaceFree, "", 0, 1},
+		{"free pace SD", p.PaceFreeSD, "", 0, 5},
+		{"share of weed", p.PaceWeed, "", 0, 1},
+		{"share of even pace", p.PaceEven, "", 0, 1},
+		{"share of wild timings", p.PaceWild, "", 0, 0.5},
 	} {
 		if !within(v.v, v.least, v.highest) {
 			return rangeError("prior's "+v.what, v.v, v.unit, v.least, v.highest)

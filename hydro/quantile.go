@@ -79,13 +79,14 @@ func (m *mixture) slope() float64 {
 // spread is a mixture at one level.
 type spread struct {
 	nu         float64
+	tol        float64 // a step this small is a point's last
 	n          int
 	share      [mostLines]float64
 	mid, scale [mostLines]float64
 }
 
 func (m *mixture) at(x float64) spread {
-	s := spread{nu: m.nu, n: m.n, share: m.share}
+	s := spread{nu: m.nu, tol: 1e-6, n: m.n, share: m.share}
 	for i := range m.n {
 		s.mid[i], s.scale[i] = m.line[i].at(x, 0)
 	}
@@ -104,9 +105,9 @@ func (s *spread) within(z float64) Figure {
 
 // point returns the value below which lies p, z being the normal distribution's
 // point of p. Newton's steps, halving where one would leave what is known to hold
-// the answer; to about a micrometre.
+// the answer.
 func (s *spread) point(z, p float64) float64 {
-	const tolM, most = 1e-6, 80
+	const most = 80
 	q, low, high := s.bracket(z)
 	for range most {
 		below, density := s.below(q)
@@ -116,11 +117,11 @@ func (s *spread) point(z, p float64) float64 {
 			high = min(high, q)
 		}
 		next := q + (p-below)/density
+		if math.Abs(next-q) < s.tol {
+			return next
+		}
 		if !(next > low && next < high) {
 			next = 0.5 * (low + high)
-		}
-		if math.Abs(next-q) < tolM {
-			return next
 		}
 		q = next
 	}

@@ -22,7 +22,7 @@ var ErrNoLevels = errors.New("hydro: no level was read")
 type GapError struct{ From, To time.Time }
 
 func (e *GapError) Error() string {
-	return fmt.Sprintf("hydro: no level was read from %s to %s", e.From.Format(time.RFC3339), e.To.Format(time.RFC3339))
+	return fmt.Sprintf("hydro: no level was read from %s to %s", stamp(e.From), stamp(e.To))
 }
 
 // How rough a river is before its readings say: the standard deviation of its level
@@ -68,8 +68,11 @@ func LevelAt(readings []Reading, at time.Time) (Figure, error) {
 	switch {
 	case found:
 		return about(rs[i].LevelM, boardSDM), nil
-	case i == 0 || i == len(rs):
+	case len(rs) == 0:
 		return Figure{}, ErrNoLevels
+	case i == 0 || i == len(rs):
+		return Figure{}, fmt.Errorf("%w at %s; what was read is from %s to %s", ErrNoLevels,
+			stamp(at), stamp(rs[0].At), stamp(rs[len(rs)-1].At))
 	}
 	before, after := rs[i-1], rs[i]
 	gap, sd := hours(after.At.Sub(before.At)), roughness(rs)
@@ -79,6 +82,8 @@ func LevelAt(readings []Reading, at time.Time) (Figure, error) {
 	t1 := hours(at.Sub(before.At))
 	return about(monotone(rs, i-1, t1/gap), math.Hypot(sd*math.Sqrt(t1*(gap-t1)/gap), boardSDM)), nil
 }
+
+func stamp(t time.Time) string { return t.Format(time.RFC3339) }
 
 func about(mid, sd float64) Figure { return Figure{Mid: mid, Low: mid - z90*sd, High: mid + z90*sd} }
 

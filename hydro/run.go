@@ -31,11 +31,7 @@ type Run struct {
 	basis Basis
 	meanM float64 // mean sounded level; where nothing was sounded, the neighbours'
 	depth mixture // depth over level − meanM
-	pace  line    // ln(pace) over ln(depth ÷ 1.5 m)
-	// loose is the pace where it does not follow depth, and isLoose how likely that is.
-	loose   line
-	isLoose float64
-	paceT   float64 // how many scales of pace each side hold four fifths
+	pace  paceLaw // ln(pace) over ln(depth ÷ 1.5 m)
 }
 
 // errorShape is the a of the inverse-gamma priors of σ²: as sure as six readings,
@@ -57,7 +53,7 @@ func Fit(s []Sounding, floods []time.Time, now time.Time, p Prior) (*Run, error)
 			return nil, fmt.Errorf("hydro: sounding %d of %d: %w", i+1, len(s), err)
 		}
 	}
-	r := &Run{pace: pacePrior(&p), meanM: p.bed.levelM}
+	r := &Run{meanM: p.bed.levelM, pace: fitPace(s, now, &p)}
 	readings := readingsOf(s, pastFloods(floods, now), now)
 	r.basis = basisOf(s, readings)
 	r.basis.Borrowed, r.basis.PaceBorrowed = p.bed.runs, p.bed.timed
@@ -65,7 +61,6 @@ func Fit(s []Sounding, floods []time.Time, now time.Time, p Prior) (*Run, error)
 		r.meanM = meanLevel(readings)
 	}
 	r.fitDepth(readings, &p)
-	r.fitPace(s, &p)
 	return r, nil
 }
 

@@ -8,6 +8,7 @@ alter table members
     add column password text check (password like '$argon2id$%'),
     add column joined_at timestamptz,
     add column left_at timestamptz,
+    add column seen_at timestamptz,
     add column consent text check (consent <> ''),
     add column consent_by bigint references members on delete set null,
     add column consent_at timestamptz,
@@ -15,8 +16,13 @@ alter table members
 comment on column members.sign_in is 'What they type to sign in; null: they never joined, or have left.';
 comment on column members.password is 'argon2id, encoded with its parameters; null: none was set.';
 comment on column members.left_at is 'They have left: they cannot sign in, and their readings stay.';
+comment on column members.seen_at is 'When they last signed in.';
 comment on column members.consent is 'Of a junior: whose consent was given, in the words of whoever noted it.';
 create index members_consent_by on members (consent_by) where consent_by is not null;
+-- Of a member the book shows name and role: signing in changes nothing that is remembered.
+drop trigger members_changed on members;
+create constraint trigger members_changed after insert or delete or update of name, role on members
+    deferrable initially deferred for each row execute function book_changed();
 
 alter table sessions
     add column own_phone boolean not null default false,
@@ -82,15 +88,19 @@ create index log_member on log (member_id) where member_id is not null;
 
 -- The club.
 alter table club
+    add column id uuid not null default gen_random_uuid(),
     add column epoch uuid not null default gen_random_uuid(),
     add column welfare text not null default '',
     add column incident_line text not null default '';
+comment on column club.id is 'Whose a phone''s entries are; a backup that is put back has the same.';
 comment on column club.epoch is 'Changes when a backup is put back, so that phones offer again what they sent since.';
 comment on column club.welfare is 'The welfare contact: name and how to reach them. Shown on juniors'' pages.';
 comment on column club.incident_line is 'The public body''s number for pollution, fish in distress and poaching.';
 
 alter table venues
     add column open boolean not null default true;
+alter table venues
+    alter column open set default false;
 comment on column venues.open is 'A visitor may see it. Venues made from now on begin closed to visitors.';
 
 -- Writing things down. What a phone sends is kept as it came before it is judged.
@@ -206,6 +216,116 @@ create index pictures_gauge on pictures (gauge_id) where gauge_id is not null;
 create index pictures_by_member on pictures (by_member) where by_member is not null;
 create index pictures_hidden_by on pictures (hidden_by) where hidden_by is not null;
 
+-- The photographs are part of the book that a server remembers.
+create constraint trigger pictures_changed after insert or update or delete on pictures
+    deferrable initially deferred for each row execute function book_changed();
+
+-- A photograph that nothing shows any more goes. The lock makes it take turns with whoever keeps the same one just then.
+create function sweep_pictures() returns trigger language plpgsql as $$
+begin
+    lock table picture_data in share row exclusive mode;
+    delete from picture_data d where d.hash in (old.hash, old.small)
+        and not exists (select from pictures p where p.hash = d.hash or p.small = d.hash);
+    return null;
+end $$;
+create trigger pictures_sweep after delete on pictures
+    for each row execute function sweep_pictures();
+
+-- Notes of a peg or of a venue, newest first, everybody's: who may see which is for the reader to tell by what comes
+-- with them. A name that a visitor must not see comes with 'junior'.
+create function book_notes(peg integer, venue integer) returns json language sql stable as $$
+    select json_agg(json_build_object('id', n.id, 'at', extract(epoch from n.at) * 1000000, 'by', coalesce(m.name, ''),
+        'author', coalesce(m.id, 0), 'junior', coalesce(m.role = 'junior', false), 'text', n.text, 'low', n.low_mm, 'high', n.high_mm,
+        'private', n.private, 'waits', n.waits, 'hidden', n.hidden_at is not null, 'why', n.hidden_why)
+        order by n.at desc, n.id desc)
+    from notes n left join members m on m.id = n.author_id
+    where n.peg_id = peg or n.venue_id = venue
+$$;
+
+-- The same of the newest hundred photographs; with no peg those of the venue itself.
+create function book_pictures(peg integer, venue integer) returns json language sql stable as $$
+    select json_agg(json_build_object('id', p.id, 'at', extract(epoch from p.at) * 1000000, 'by', coalesce(m.name, ''),
+        'author', coalesce(m.id, 0), 'junior', coalesce(m.role = 'junior', false), 'caption', p.caption,
+        'hash', encode(p.hash, 'hex'), 'small', encode(p.small, 'hex'), 'width', d.width, 'height', d.height,
+        'open', p.open, 'waits', p.waits, 'hidden', p.hidden_at is not null, 'why', p.hidden_why)
+        order by p.at desc, p.id desc)
+    from (
+        select * from pictures p
+        where p.peg_id = peg or (p.venue_id = venue and p.peg_id is null)
+        order by p.at desc, p.id desc limit 100
+    ) p join picture_data d on d.hash = p.small
+    left join members m on m.id = p.by_member
+$$;
+
+-- As step 3 made it, with the photographs, and of each note its number and whether it waits or is hidden.
+create or replace function peg_book(peg integer, now_at timestamptz) returns json language sql stable as $$
+    select json_build_object(
+        'club', json_build_object('name', c.name, 'zone', c.time_zone, 'place', c.place, 'demo', c.demo),
+        'venue', json_build_object('id', v.id, 'slug', v.slug, 'name', v.name, 'river', v.river, 'about', v.about,
+            'access', v.access, 'season', v.close_season),
+        'peg', json_build_object('id', p.id, 'code', p.code, 'label', p.label, 'order', p.position, 'bank', p.bank,
+            'bearing', p.bearing_deg, 'reach', p.reach, 'access', p.access, 'mark', p.mark_height_mm),
+        'up', (select label from pegs where venue_id = v.id and position < p.position order by position desc limit 1),
+        'down', (select label from pegs where venue_id = v.id and position > p.position order by position limit 1),
+        'runs', (
+            select json_agg(json_build_object('id', r.id, 'name', r.name, 'distance', r.distance_mm, 'boil', r.boil,
+                'steep', r.steep_side, 'snaggy', r.snaggy, 'bottom', r.bottom, 'soundings', run_soundings(r.id, 60)) order by r.distance_mm)
+            from runs r where r.peg_id = p.id
+        ),
+        'beside', (
+            select json_agg(json_build_object('pegs', n.position - p.position, 'name', r.name, 'reach', n.reach,
+                'distance', r.distance_mm, 'steep', r.steep_side, 'soundings', run_soundings(r.id, 20)) order by n.position, r.distance_mm)
+            from pegs n join runs r on r.peg_id = n.id
+            where n.venue_id = v.id and n.id <> p.id and n.bank = p.bank and n.position between p.position - 3 and p.position + 3
+              and exists (select from soundings s where s.run_id = r.id)
+              and exists (select from runs o where o.peg_id = p.id and coalesce(json_array_length(run_soundings(o.id, 3)), 0) < 3)
+        ),
+        'hazards', (
+            select json_agg(json_build_object('own', h.peg_id is not null, 'kind', h.kind, 'distance', h.distance_mm,
+                'text', h.text) order by h.id)
+            from hazards h where h.venue_id = v.id and (h.peg_id is null or h.peg_id = p.id)
+        ),
+        'rules', (
+            select json_agg(json_build_object('own', r.peg_id is not null, 'above', r.above_mm, 'below', r.below_mm,
+                'effect', r.effect, 'text', r.text, 'from', extract(epoch from r.from_at) * 1000000,
+                'to', extract(epoch from r.to_at) * 1000000) order by r.id)
+            from level_rules r
+            left join pegs a on a.id = r.peg_id
+            left join pegs b on b.id = coalesce(r.to_peg_id, r.peg_id)
+            where r.venue_id = v.id and (r.to_at is null or r.to_at > now_at) and (r.peg_id is null
+                or p.position between least(a.position, b.position) and greatest(a.position, b.position))
+        ),
+        'closures', (
+            select json_agg(json_build_object('own', k.from_peg_id is not null, 'from', extract(epoch from k.from_at) * 1000000,
+                'to', extract(epoch from k.to_at) * 1000000, 'reason', k.reason) order by k.from_at)
+            from closures k
+            left join pegs a on a.id = k.from_peg_id
+            left join pegs b on b.id = k.to_peg_id
+            where k.venue_id = v.id and k.lifted_at is null and (k.to_at is null or k.to_at > now_at) and (k.from_peg_id is null
+                or p.position between least(a.position, b.position) and greatest(a.position, b.position))
+        ),
+        'fixtures', (
+            select json_agg(json_build_object('name', f.name, 'from', extract(epoch from f.starts_at) * 1000000,
+                'to', extract(epoch from f.ends_at) * 1000000) order by f.starts_at, f.id)
+            from fixtures f where f.venue_id = v.id and f.ends_at > now_at
+        ),
+        'outings', (
+            select json_agg(json_build_object('at', extract(epoch from o.at) * 1000000, 'colour', o.colour,
+                'temperature', o.temperature_dc, 'level', o.level) order by o.at desc)
+            from (
+                select o.at, o.colour, o.temperature_dc,
+                    (select h.mean_mm from levels_hour h where h.gauge_id = v.gauge_id and h.hour = date_trunc('hour', o.at, 'UTC')) as level
+                from outings o where o.peg_id = p.id and o.at > now_at - interval '1 year' and o.at <= now_at
+                order by o.at desc limit 60
+            ) o
+        ),
+        'notes', book_notes(p.id, null),
+        'pictures', book_pictures(p.id, null)
+    )
+    from club c, pegs p join venues v on v.id = p.venue_id
+    where p.id = peg
+$$;
+
 -- Levels from elsewhere.
 create table feeds (
     id            integer generated always as identity primary key,
@@ -251,5 +371,45 @@ create table loggers (
 );
 create index loggers_gauge on loggers (gauge_id);
 create index loggers_made_by on loggers (made_by) where made_by is not null;
+
+-- Setting up. Where a peg is, tiles for the map, and codes that are never given twice.
+alter table pegs
+    add column lat double precision check (lat between -90 and 90),
+    add column lon double precision check (lon between -180 and 180),
+    add check (num_nonnulls(lat, lon) <> 1);
+comment on column pegs.lat is 'Degrees north (WGS 84); null: nobody has said where it is.';
+comment on column pegs.lon is 'Degrees east (WGS 84).';
+
+alter table club
+    add column tiles text not null default '' check (octet_length(tiles) <= 500),
+    add column tiles_credit text not null default '' check (octet_length(tiles_credit) <= 500);
+comment on column club.tiles is 'Address of the map''s tiles with {z}, {x} and {y} in it; empty: the map is drawn without.';
+comment on column club.tiles_credit is 'What whoever makes the tiles asks to be said on the map.';
+
+alter table fixtures
+    add column uid text check (octet_length(uid) between 1 and 255),
+    add unique (venue_id, uid);
+comment on column fixtures.uid is 'What a calendar it came from calls it, so that the same calendar read twice makes it once; null: it began here.';
+
+create table peg_codes_gone (
+    code text primary key
+);
+comment on table peg_codes_gone is 'Codes of pegs that were taken away: a post may still carry them, so no other peg gets them.';
+create function retire_peg_code() returns trigger language plpgsql as $$
+begin
+    insert into peg_codes_gone (code) values (old.code) on conflict do nothing;
+    return null;
+end $$;
+create trigger pegs_retire_code after delete on pegs
+    for each row execute function retire_peg_code();
+create function refuse_gone_code() returns trigger language plpgsql as $$
+begin
+    if exists (select from peg_codes_gone where code = new.code) then
+        raise exception 'the code % was another peg''s', new.code using errcode = 'unique_violation';
+    end if;
+    return new;
+end $$;
+create trigger pegs_refuse_gone before insert on pegs
+    for each row execute function refuse_gone_code();
 
 commit;

@@ -19,6 +19,33 @@ begin
     return null;
 end $$;
 
+CREATE FUNCTION public.book_notes(peg integer, venue integer) RETURNS json
+    LANGUAGE sql STABLE
+    AS $$
+    select json_agg(json_build_object('id', n.id, 'at', extract(epoch from n.at) * 1000000, 'by', coalesce(m.name, ''),
+        'author', coalesce(m.id, 0), 'junior', coalesce(m.role = 'junior', false), 'text', n.text, 'low', n.low_mm, 'high', n.high_mm,
+        'private', n.private, 'waits', n.waits, 'hidden', n.hidden_at is not null, 'why', n.hidden_why)
+        order by n.at desc, n.id desc)
+    from notes n left join members m on m.id = n.author_id
+    where n.peg_id = peg or n.venue_id = venue
+$$;
+
+CREATE FUNCTION public.book_pictures(peg integer, venue integer) RETURNS json
+    LANGUAGE sql STABLE
+    AS $$
+    select json_agg(json_build_object('id', p.id, 'at', extract(epoch from p.at) * 1000000, 'by', coalesce(m.name, ''),
+        'author', coalesce(m.id, 0), 'junior', coalesce(m.role = 'junior', false), 'caption', p.caption,
+        'hash', encode(p.hash, 'hex'), 'small', encode(p.small, 'hex'), 'width', d.width, 'height', d.height,
+        'open', p.open, 'waits', p.waits, 'hidden', p.hidden_at is not null, 'why', p.hidden_why)
+        order by p.at desc, p.id desc)
+    from (
+        select * from pictures p
+        where p.peg_id = peg or (p.venue_id = venue and p.peg_id is null)
+        order by p.at desc, p.id desc limit 100
+    ) p join picture_data d on d.hash = p.small
+    left join members m on m.id = p.by_member
+$$;
+
 CREATE FUNCTION public.check_sounding_zero() RETURNS trigger
     LANGUAGE plpgsql
     AS $$
@@ -134,16 +161,30 @@ CREATE FUNCTION public.peg_book(peg integer, now_at timestamp with time zone) RE
                 order by o.at desc limit 60
             ) o
         ),
-        'notes', (
-            select json_agg(json_build_object('at', extract(epoch from n.at) * 1000000, 'by', coalesce(m.name, ''),
-                'author', coalesce(m.id, 0), 'text', n.text, 'low', n.low_mm, 'high', n.high_mm, 'private', n.private)
-                order by n.at desc, n.id desc)
-            from notes n left join members m on m.id = n.author_id where n.peg_id = p.id
-        )
+        'notes', book_notes(p.id, null),
+        'pictures', book_pictures(p.id, null)
     )
     from club c, pegs p join venues v on v.id = p.venue_id
     where p.id = peg
 $$;
+
+CREATE FUNCTION public.refuse_gone_code() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    if exists (select from peg_codes_gone where code = new.code) then
+        raise exception 'the code % was another peg''s', new.code using errcode = 'unique_violation';
+    end if;
+    return new;
+end $$;
+
+CREATE FUNCTION public.retire_peg_code() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    insert into peg_codes_gone (code) values (old.code) on conflict do nothing;
+    return null;
+end $$;
 
 CREATE FUNCTION public.river_job_state_in_bitmask(bitmask bit, state public.river_job_state) RETURNS boolean
     LANGUAGE sql IMMUTABLE
@@ -245,6 +286,16 @@ CREATE FUNCTION public.run_soundings(run integer, most integer) RETURNS json
     ) s join gauge_zeros z on z.id = s.zero_id
 $$;
 
+CREATE FUNCTION public.sweep_pictures() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    lock table picture_data in share row exclusive mode;
+    delete from picture_data d where d.hash in (old.hash, old.small)
+        and not exists (select from pictures p where p.hash = d.hash or p.small = d.hash);
+    return null;
+end $$;
+
 CREATE TABLE public.book_revision (
     only_row boolean DEFAULT true NOT NULL,
     revision bigint DEFAULT 1 NOT NULL,
@@ -302,12 +353,17 @@ CREATE TABLE public.club (
     time_zone text NOT NULL,
     place text NOT NULL,
     demo boolean DEFAULT false NOT NULL,
+    id uuid DEFAULT gen_random_uuid() NOT NULL,
     epoch uuid DEFAULT gen_random_uuid() NOT NULL,
     welfare text DEFAULT ''::text NOT NULL,
     incident_line text DEFAULT ''::text NOT NULL,
+    tiles text DEFAULT ''::text NOT NULL,
+    tiles_credit text DEFAULT ''::text NOT NULL,
     CONSTRAINT club_name_check CHECK ((name <> ''::text)),
     CONSTRAINT club_only_row_check CHECK (only_row),
     CONSTRAINT club_place_check CHECK ((place <> ''::text)),
+    CONSTRAINT club_tiles_check CHECK ((octet_length(tiles) <= 500)),
+    CONSTRAINT club_tiles_credit_check CHECK ((octet_length(tiles_credit) <= 500)),
     CONSTRAINT club_time_zone_check CHECK ((time_zone <> ''::text))
 );
 
@@ -317,11 +373,17 @@ COMMENT ON COLUMN public.club.place IS 'Whose law the pages speak of, for exampl
 
 COMMENT ON COLUMN public.club.demo IS 'Made up by the demo, which alone may replace it.';
 
+COMMENT ON COLUMN public.club.id IS 'Whose a phone''s entries are; a backup that is put back has the same.';
+
 COMMENT ON COLUMN public.club.epoch IS 'Changes when a backup is put back, so that phones offer again what they sent since.';
 
 COMMENT ON COLUMN public.club.welfare IS 'The welfare contact: name and how to reach them. Shown on juniors'' pages.';
 
 COMMENT ON COLUMN public.club.incident_line IS 'The public body''s number for pollution, fish in distress and poaching.';
+
+COMMENT ON COLUMN public.club.tiles IS 'Address of the map''s tiles with {z}, {x} and {y} in it; empty: the map is drawn without.';
+
+COMMENT ON COLUMN public.club.tiles_credit IS 'What whoever makes the tiles asks to be said on the map.';
 
 CREATE TABLE public.feeds (
     id integer NOT NULL,
@@ -382,11 +444,15 @@ CREATE TABLE public.fixtures (
     name text NOT NULL,
     starts_at timestamp with time zone NOT NULL,
     ends_at timestamp with time zone NOT NULL,
+    uid text,
     CONSTRAINT fixtures_check CHECK ((ends_at > starts_at)),
-    CONSTRAINT fixtures_name_check CHECK ((btrim(name) <> ''::text))
+    CONSTRAINT fixtures_name_check CHECK ((btrim(name) <> ''::text)),
+    CONSTRAINT fixtures_uid_check CHECK (((octet_length(uid) >= 1) AND (octet_length(uid) <= 255)))
 );
 
 COMMENT ON TABLE public.fixtures IS 'A match on the club''s calendar, all along a venue.';
+
+COMMENT ON COLUMN public.fixtures.uid IS 'What a calendar it came from calls it, so that the same calendar read twice makes it once; null: it began here.';
 
 ALTER TABLE public.fixtures ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.fixtures_id_seq
@@ -697,6 +763,7 @@ CREATE TABLE public.members (
     password text,
     joined_at timestamp with time zone,
     left_at timestamp with time zone,
+    seen_at timestamp with time zone,
     consent text,
     consent_by bigint,
     consent_at timestamp with time zone,
@@ -713,6 +780,8 @@ COMMENT ON COLUMN public.members.sign_in IS 'What they type to sign in; null: th
 COMMENT ON COLUMN public.members.password IS 'argon2id, encoded with its parameters; null: none was set.';
 
 COMMENT ON COLUMN public.members.left_at IS 'They have left: they cannot sign in, and their readings stay.';
+
+COMMENT ON COLUMN public.members.seen_at IS 'When they last signed in.';
 
 COMMENT ON COLUMN public.members.consent IS 'Of a junior: whose consent was given, in the words of whoever noted it.';
 
@@ -802,6 +871,12 @@ CREATE TABLE public.passkeys (
     CONSTRAINT passkeys_credential_id_check CHECK (((octet_length(credential_id) >= 1) AND (octet_length(credential_id) <= 1023)))
 );
 
+CREATE TABLE public.peg_codes_gone (
+    code text NOT NULL
+);
+
+COMMENT ON TABLE public.peg_codes_gone IS 'Codes of pegs that were taken away: a post may still carry them, so no other peg gets them.';
+
 CREATE TABLE public.pegs (
     id integer NOT NULL,
     venue_id integer NOT NULL,
@@ -813,10 +888,15 @@ CREATE TABLE public.pegs (
     reach text DEFAULT 'open'::text NOT NULL,
     access text DEFAULT ''::text NOT NULL,
     mark_height_mm integer NOT NULL,
+    lat double precision,
+    lon double precision,
     CONSTRAINT pegs_bank_check CHECK ((bank = ANY (ARRAY['left'::text, 'right'::text]))),
     CONSTRAINT pegs_bearing_deg_check CHECK (((bearing_deg >= 0) AND (bearing_deg <= 359))),
+    CONSTRAINT pegs_check CHECK ((num_nonnulls(lat, lon) <> 1)),
     CONSTRAINT pegs_code_check CHECK ((code ~ '^[2-9A-HJKMNP-Z]{4,8}$'::text)),
     CONSTRAINT pegs_label_check CHECK ((label ~ '^[0-9A-Za-z]{1,8}$'::text)),
+    CONSTRAINT pegs_lat_check CHECK (((lat >= ('-90'::integer)::double precision) AND (lat <= (90)::double precision))),
+    CONSTRAINT pegs_lon_check CHECK (((lon >= ('-180'::integer)::double precision) AND (lon <= (180)::double precision))),
     CONSTRAINT pegs_position_check CHECK (("position" > 0)),
     CONSTRAINT pegs_reach_check CHECK ((reach = ANY (ARRAY['open'::text, 'past weir'::text])))
 );
@@ -834,6 +914,10 @@ COMMENT ON COLUMN public.pegs.bearing_deg IS 'Compass bearing the water flows to
 COMMENT ON COLUMN public.pegs.reach IS 'past weir: a weir or lock lies between the gauge and the peg, so its water follows the gauge loosely.';
 
 COMMENT ON COLUMN public.pegs.mark_height_mm IS 'Height of the peg''s fixed mark on the gauge''s datum.';
+
+COMMENT ON COLUMN public.pegs.lat IS 'Degrees north (WGS 84); null: nobody has said where it is.';
+
+COMMENT ON COLUMN public.pegs.lon IS 'Degrees east (WGS 84).';
 
 ALTER TABLE public.pegs ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.pegs_id_seq
@@ -1090,7 +1174,7 @@ CREATE TABLE public.venues (
     about text DEFAULT ''::text NOT NULL,
     access text DEFAULT ''::text NOT NULL,
     close_season boolean DEFAULT true NOT NULL,
-    open boolean DEFAULT true NOT NULL,
+    open boolean DEFAULT false NOT NULL,
     CONSTRAINT venues_name_check CHECK ((name <> ''::text)),
     CONSTRAINT venues_river_check CHECK ((river <> ''::text)),
     CONSTRAINT venues_slug_check CHECK ((slug ~ '^[a-z0-9]+(-[a-z0-9]+)*$'::text))
@@ -1137,6 +1221,9 @@ ALTER TABLE ONLY public.feeds
 
 ALTER TABLE ONLY public.fixtures
     ADD CONSTRAINT fixtures_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.fixtures
+    ADD CONSTRAINT fixtures_venue_id_uid_key UNIQUE (venue_id, uid);
 
 ALTER TABLE ONLY public.gauge_zeros
     ADD CONSTRAINT gauge_zeros_gauge_id_id_key UNIQUE (gauge_id, id);
@@ -1203,6 +1290,9 @@ ALTER TABLE ONLY public.outings
 
 ALTER TABLE ONLY public.passkeys
     ADD CONSTRAINT passkeys_pkey PRIMARY KEY (credential_id);
+
+ALTER TABLE ONLY public.peg_codes_gone
+    ADD CONSTRAINT peg_codes_gone_pkey PRIMARY KEY (code);
 
 ALTER TABLE ONLY public.pegs
     ADD CONSTRAINT pegs_code_key UNIQUE (code);
@@ -1401,7 +1491,7 @@ CREATE TRIGGER levels_keep BEFORE DELETE OR UPDATE ON public.levels FOR EACH ROW
 
 CREATE TRIGGER levels_roll_up AFTER INSERT ON public.levels REFERENCING NEW TABLE AS fresh FOR EACH STATEMENT EXECUTE FUNCTION public.roll_up_new_levels();
 
-CREATE CONSTRAINT TRIGGER members_changed AFTER INSERT OR DELETE OR UPDATE ON public.members DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+CREATE CONSTRAINT TRIGGER members_changed AFTER INSERT OR DELETE OR UPDATE OF name, role ON public.members DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE TRIGGER members_drop_private BEFORE DELETE ON public.members FOR EACH ROW EXECUTE FUNCTION public.drop_private_notes();
 
@@ -1412,6 +1502,14 @@ CREATE CONSTRAINT TRIGGER outings_changed AFTER INSERT OR DELETE OR UPDATE ON pu
 CREATE CONSTRAINT TRIGGER pegs_changed AFTER INSERT OR DELETE OR UPDATE ON public.pegs DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE TRIGGER pegs_keep_code BEFORE UPDATE OF code ON public.pegs FOR EACH ROW WHEN ((new.code <> old.code)) EXECUTE FUNCTION public.keep_peg_code();
+
+CREATE TRIGGER pegs_refuse_gone BEFORE INSERT ON public.pegs FOR EACH ROW EXECUTE FUNCTION public.refuse_gone_code();
+
+CREATE TRIGGER pegs_retire_code AFTER DELETE ON public.pegs FOR EACH ROW EXECUTE FUNCTION public.retire_peg_code();
+
+CREATE CONSTRAINT TRIGGER pictures_changed AFTER INSERT OR DELETE OR UPDATE ON public.pictures DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+
+CREATE TRIGGER pictures_sweep AFTER DELETE ON public.pictures FOR EACH ROW EXECUTE FUNCTION public.sweep_pictures();
 
 CREATE CONSTRAINT TRIGGER runs_changed AFTER INSERT OR DELETE OR UPDATE ON public.runs DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 

@@ -41,11 +41,12 @@ func newPlan(p Pattern, w Water, a Aim) plan {
 	return pl
 }
 
-// Where a junior fishes, and with what rod: common practice, no source.
-const (
-	juniorReachM = 5.0 // a rod length out
-	juniorRodFt  = 11  // what a child can hold for a day
-)
+// JuniorReachM is how far out a junior fishes at most, a rod length: common practice, no
+// source.
+const JuniorReachM = 5.0
+
+// What rod a junior has: common practice, no source.
+const juniorRodFt = 11 // what a child can hold for a day
 
 // forJunior is the pattern as a child ties it: few weights and bigger, in a bulk
 // with a few droppers of No.8 or bigger and nothing strung out, on a shorter rod.

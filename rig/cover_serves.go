@@ -82,7 +82,7 @@ func serves(from Rig, w Water, a Aim, k Kit) (Served, bool) {
 }
 
 // tooFar is a water no junior reaches.
-func tooFar(w Water, a Aim) bool { return a.Junior && w.DistanceM > juniorReachM }
+func tooFar(w Water, a Aim) bool { return a.Junior && w.DistanceM > JuniorReachM }
 
 // behindBy is how far an offer's penalty is behind the best there is for its water, in
 // thousandths; 0 for one that is as good or better.

@@ -88,7 +88,7 @@ func (h *helper) look(waters []Water) error {
 		if seen[w] == nil {
 			if err := w.check(); err != nil && w.beyond() == "" {
 				return fmt.Errorf("water %d: %w", i+1, err)
-			} else if err == nil && !(h.aim.Junior && w.DistanceM > juniorReachM) {
+			} else if err == nil && !(h.aim.Junior && w.DistanceM > JuniorReachM) {
 				seen[w] = h.looked(w.known())
 				h.at = append(h.at, seen[w])
 			} else {

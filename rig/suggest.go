@@ -25,8 +25,8 @@ func Suggest(w Water, a Aim, k Kit) ([]Rig, error) {
 	if err := firstError(w.check(), a.check(), k.check()); err != nil {
 		return nil, err
 	}
-	if a.Junior && w.DistanceM > juniorReachM {
-		return nil, &NoRigError{fmt.Sprintf("%.0f m out is too far for a junior: fish the inside or a rod length out, no more than %.0f m.", w.DistanceM, juniorReachM)}
+	if a.Junior && w.DistanceM > JuniorReachM {
+		return nil, &NoRigError{fmt.Sprintf("%.0f m out is too far for a junior: fish the inside or a rod length out, no more than %.0f m.", w.DistanceM, JuniorReachM)}
 	}
 	w = w.known()
 	offers, nearest := offersFor(w, a, k)

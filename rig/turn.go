@@ -102,7 +102,7 @@ func again(pattern string, w Water, a Aim, k Kit) ([]Rig, error) {
 		return nil, err
 	}
 	for _, p := range registered {
-		if p.ID != pattern || a.Junior && w.DistanceM > juniorReachM {
+		if p.ID != pattern || a.Junior && w.DistanceM > JuniorReachM {
 			continue
 		}
 		if o, ok := offerOf(p, w.known(), a, k); ok && o.outside == "" {

@@ -109,3 +109,12 @@ function begin() {
 }
 
 begin();
+
+// Who signs out leaves no page behind that was kept for when there is no signal. What they
+// wrote and has not been sent stays.
+document.addEventListener("submit", (e) => {
+	if (!("caches" in self) || !["/sign-out", "/me/remove"].includes(e.target.getAttribute("action"))) return;
+	e.preventDefault();
+	const pages = caches.keys().then((names) => Promise.all(names.filter((n) => n.startsWith("levelpeg-page-")).map((n) => caches.delete(n))));
+	pages.finally(() => e.target.submit());
+});

@@ -17,7 +17,7 @@ import (
 	"strings"
 )
 
-//go:embed *.css *.js
+//go:embed *.css *.js *.png *.svg *.txt
 var files embed.FS
 
 type file struct {

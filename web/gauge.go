@@ -12,6 +12,7 @@ import (
 // GaugePage is a gauge as a page.
 type GaugePage struct {
 	Shell       Shell
+	Write       string // address for writing its level down; empty for who may not
 	Name, River string
 	Level       LevelLine
 	Standing    string     // what that level means on this board
@@ -58,6 +59,9 @@ func NewGaugePage(a Assets, v club.GaugeView, now time.Time, loc *time.Location)
 		Earlier: h.earlier(), Later: h.later(), Spans: h.spans(),
 		Date: DateBox{v.Span.Slug, v.To.Add(-1).In(loc).Format(time.DateOnly), now.In(loc).Format(time.DateOnly)},
 		JSON: h.href(".json", v.Span.Slug, h.past()),
+	}
+	if club.LevelEntry.MayWrite(v.Member.Role) {
+		p.Write = "/record?gauge=" + g.Slug
 	}
 	if h.past().IsZero() {
 		p.Date.Value = ""

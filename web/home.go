@@ -55,7 +55,7 @@ func NewHomePage(a Assets, h club.Home, now time.Time, loc *time.Location) HomeP
 			Name:  v.Venue.Name, River: v.Venue.River, Href: "/venues/" + v.Venue.Slug, About: v.Venue.About,
 			Level: levelLine(v.Standing, now), Stops: stopBox(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
 		}
-		t.Parts = partLines(club.PartStops(v.Standing, v.Closures, v.Rules, now, loc))
+		t.Parts = partLines(club.PartStops(v.Standing, v.Closures, v.Rules, now, loc), "now")
 		if v.Next != nil {
 			next := fixtureLine(v.Venue.Slug, *v.Next, now, loc)
 			t.Next = &next
@@ -104,10 +104,10 @@ func stopBox(stops []club.Stop) StopBox {
 // PartLine says not to fish some of a venue's pegs, and why.
 type PartLine struct{ Head, Why string }
 
-func partLines(all []club.PartStop) []PartLine {
+func partLines(all []club.PartStop, when string) []PartLine {
 	var out []PartLine
 	for _, p := range all {
-		out = append(out, PartLine{"Do not fish " + p.Pegs() + " now.", p.Text})
+		out = append(out, PartLine{"Do not fish " + p.Pegs() + " " + when + ".", p.Text})
 	}
 	return out
 }

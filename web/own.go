@@ -25,6 +25,7 @@ type OwnForm struct {
 	Forces     []Option
 	Fish       []Option
 	Baits      []Option
+	Junior     bool
 }
 
 // OwnLine says which figures are the reader's own.
@@ -38,7 +39,7 @@ func ownForm(o club.Own, wind club.Breeze, aim rig.Aim) OwnForm {
 		Depth: decimals(o.DepthM, 2), Paces: paceOptions(o), Over: someDecimals(o.OverM), Secs: someDecimals(o.TimedS),
 		Day:   dayWords(wind, aim),
 		Winds: windOptions(wind.From, nil), Forces: forceOptions(wind.Force),
-		Fish: nameOptions("whatever bites", rig.Fish(), aim.Fish), Baits: nameOptions("what suits the float", rig.Baits(), aim.Bait),
+		Fish: nameOptions("whatever bites", rig.Fish(), aim.Fish), Baits: nameOptions("what suits the float", rig.Baits(), aim.Bait), Junior: aim.Junior,
 	}
 }
 
@@ -56,6 +57,9 @@ func dayWords(wind club.Breeze, aim rig.Aim) string {
 		if w != "" {
 			words = append(words, w)
 		}
+	}
+	if aim.Junior {
+		words = append(words, "a junior fishes")
 	}
 	return capital(strings.Join(words, ", "))
 }
@@ -129,9 +133,10 @@ func someDecimals(v float64) string {
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
-// emptyOwn is the form with nothing in it, which is the same on every sheet.
-var emptyOwn = sync.OnceValue(func() templ.Component {
-	empty := ownFields(ownForm(club.Own{}, club.Breeze{}, rig.Aim{}))
+// emptyDay is the form's other fields with nothing in them, which are the same on every
+// sheet.
+var emptyDay = sync.OnceValue(func() templ.Component {
+	empty := dayFields(ownForm(club.Own{}, club.Breeze{}, rig.Aim{}))
 	var html bytes.Buffer
 	if err := empty.Render(context.Background(), &html); err != nil {
 		return empty
@@ -143,12 +148,16 @@ var emptyOwn = sync.OnceValue(func() templ.Component {
 	return p
 })
 
-// ownPart is the form as the sheet fills it.
-func ownPart(s *club.Sheet) templ.Component {
+var noPaces = paceOptions(club.Own{})
+
+// ownParts are the form as the sheet fills it, and its other fields. These stand next to
+// the rigs' cards, which are compressed beforehand as they are.
+func ownParts(s *club.Sheet) (row OwnForm, day templ.Component) {
 	if s.Own.IsZero() && s.Wind.Force == 0 && s.Aim == (rig.Aim{}) {
-		return emptyOwn()
+		return OwnForm{Paces: noPaces}, emptyDay()
 	}
-	return ownFields(ownForm(s.Own, s.Wind, s.Aim))
+	f := ownForm(s.Own, s.Wind, s.Aim)
+	return f, dayFields(f)
 }
 
 // ownKeep is what the form carries beside its own fields.
@@ -200,6 +209,9 @@ func dayPairs(wind club.Breeze, aim rig.Aim) []Pair {
 	}
 	if aim.Bait != "" {
 		out = append(out, Pair{"bait", aim.Bait})
+	}
+	if aim.Junior {
+		out = append(out, Pair{"junior", "1"})
 	}
 	return out
 }

@@ -446,7 +446,15 @@ func ownAll(p OwnPage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 38, "</select> <label for=\"code\">At a peg? Its code</label> <input id=\"code\" name=\"code\" form=\"own\" maxlength=\"12\" autocomplete=\"off\" autocapitalize=\"characters\"> <button form=\"own\">Show the rig</button></div>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 38, "</select>")
+		if templ_7745c5c3_Err != nil {
+			return templ_7745c5c3_Err
+		}
+		templ_7745c5c3_Err = juniorField(p.Form.Junior, "own").Render(ctx, templ_7745c5c3_Buffer)
+		if templ_7745c5c3_Err != nil {
+			return templ_7745c5c3_Err
+		}
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 39, "<label for=\"code\">At a peg? Its code</label> <input id=\"code\" name=\"code\" form=\"own\" maxlength=\"12\" autocomplete=\"off\" autocapitalize=\"characters\"> <button form=\"own\">Show the rig</button></div>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

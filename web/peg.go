@@ -36,15 +36,19 @@ type PegPage struct {
 	Own       *OwnLine        // nil where every figure is the book's
 	Wind      string          // where the wind blows here; empty where none was given
 	OwnKeep   []Pair          // what the form for the reader's own figures carries
-	OwnForm   templ.Component // that form
+	OwnRow    OwnForm         // that form
+	Day       templ.Component // its other fields
 	Hang      *HangLine       // how the first rig hangs; nil where none is offered
 	ShotKeep  []Pair          // what the choice of shot carries: level, run and hold-back
 	Shot      templ.Component // that choice where there are no cards, which begin with it
 	Runs      []RunLine
 	Cards     templ.Component // the rigs' cards, and what to change on the first; nil where none is offered
 	Notes     []NoteLine
+	Photos    []PhotoLine
+	NoteLinks NotesLinks
 	Fished    []string  // how often the peg was fished, and in what water
 	Close     *SpanLink // for those who may close and open it
+	Sound     string    // address for writing down what was plumbed here; empty for a visitor
 	Up, Down  *PegLink
 	JSON      string
 }
@@ -83,14 +87,6 @@ type ChangeLine struct {
 	Do   []string
 }
 
-// NoteLine is a note on the page.
-type NoteLine struct {
-	Text, By string
-	Private  bool
-	Holds    bool // at the sheet's level
-	For      string
-}
-
 // levelStepM is the step of the buttons beside the level.
 const levelStepM = 0.05
 
@@ -125,7 +121,8 @@ func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 		p.Runs = append(p.Runs, runLine(s, i))
 	}
 	p.Section, p.Steps, p.JSON = section(s), steps(s), address(s, s.Peg.Label+".json", askedPairs(s), runPair(chosenSlug(s)), chosen(s), ownPairs(s.Own))
-	p.Own, p.Wind, p.OwnKeep, p.OwnForm = ownLine(s), windLine(s.Wind, s.Blows), ownKeep(s), ownPart(s)
+	p.Own, p.Wind, p.OwnKeep = ownLine(s), windLine(s.Wind, s.Blows), ownKeep(s)
+	p.OwnRow, p.Day = ownParts(s)
 	p.ShotKeep = shotKeep(s)
 	if s.Tackle.From == club.KitOff {
 		p.ByKit = address(s, s.Peg.Label, askedPairs(s), runPair(chosenSlug(s)), ownPairs(s.Own), dayPairs(s.Wind, s.Aim))
@@ -136,8 +133,12 @@ func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 	}
 	p.addRigs(m, s)
 	p.Notes, p.Fished = noteLines(s), fishedLines(s)
+	p.Photos, p.NoteLinks = sheetPhotoLines(s.Pictures, s.Member, s.Loc), notesLinks(s.Member, s.Venue.Slug, s.Peg.Label)
 	if s.Member.Role.MayClose() {
 		p.Close = closeLink(s)
+	}
+	if club.SoundingEntry.MayWrite(s.Member.Role) {
+		p.Sound = "/record?kind=sounding&peg=" + s.Peg.Code
 	}
 	return p
 }
@@ -242,35 +243,6 @@ func steps(s *club.Sheet) LevelSteps {
 		st.LatestHref = address(s, s.Peg.Label, chosen(s))
 	}
 	return st
-}
-
-func noteLines(s *club.Sheet) []NoteLine {
-	var holds, other []NoteLine
-	for _, n := range s.Notes {
-		l := NoteLine{Text: n.Text, By: n.Author, Private: n.Private, Holds: s.Level.Known && n.HoldsAt(s.DatumM()), For: noteLevels(n, s.Standing.Zero.OffsetM)}
-		if l.By == "" {
-			l.By = "a former member"
-		}
-		l.By += ", " + n.At.In(s.Loc).Format("January 2006")
-		if l.Holds {
-			holds = append(holds, l)
-		} else {
-			other = append(other, l)
-		}
-	}
-	return append(holds, other...)
-}
-
-func noteLevels(n club.Note, off float64) string {
-	switch {
-	case n.LowM != nil && n.HighM != nil:
-		return "from " + metres(*n.LowM-off) + " to " + metres(*n.HighM-off)
-	case n.LowM != nil:
-		return "above " + metres(*n.LowM-off)
-	case n.HighM != nil:
-		return "below " + metres(*n.HighM-off)
-	}
-	return "at any level"
 }
 
 // noAnswer is the line where the answer would stand, when there is none though

@@ -14,22 +14,40 @@ import (
 
 // Shell is what stands around every page.
 type Shell struct {
-	Title  string
-	Club   string
-	Demo   bool
-	Member string // name of the member who is signed in
+	Title string
+	Club  string
+	Demo  bool
+	// Me leads to signing in, or to the page of the member who is signed in.
+	Me SpanLink
+	// Welfare is the club's welfare contact, where a junior reads the page.
+	Welfare string
 	// Venue is where the box for a peg looks first, and the link beside it.
 	VenueName, VenueSlug string
 	Find                 string // what was last typed into the box
 	CSS, JS              string // addresses of the stylesheet and the script
+	Touch                string // address of the icon a phone installs the page by; empty: it is not installed
 }
 
 // Assets are the addresses of static files under their content's hash.
-type Assets struct{ CSS, JS string }
+type Assets struct{ CSS, JS, Passkey, Record, Outbox, Touch, Map, Leaflet, LeafletCSS string }
 
 // NewShell is the shell of a page of the club.
 func NewShell(a Assets, c club.Club, m club.Member, title string) Shell {
-	return Shell{Title: title, Club: c.Name, Demo: c.Demo, Member: m.Name, CSS: a.CSS, JS: a.JS}
+	s := Shell{Title: title, Club: c.Name, Demo: c.Demo, Welfare: m.Welfare, CSS: a.CSS, JS: a.JS}
+	s.Me = SpanLink{Label: "Sign in", Href: "/sign-in"}
+	if m.ID != 0 {
+		s.Me = SpanLink{Label: m.FirstName(), Href: "/me"}
+	}
+	return s
+}
+
+// Unasked is the shell of a page that asks the book for nobody: with a session, whoever's
+// it is, it leads to the member's own page.
+func (s Shell) Unasked(session bool) Shell {
+	if session {
+		s.Me = SpanLink{Label: "My page", Href: "/me"}
+	}
+	return s
 }
 
 // At says which venue the page belongs to.

@@ -26,7 +26,7 @@ type TonightPage struct {
 	Draw      []DrawnPeg
 	Rigs      []TiedCard
 	Left      []club.PegWord
-	Shut      []club.PegWord
+	Shut      []ShutLine // pegs nobody may fish then, those with one reason together
 	Silent    []club.PegWord
 	Form      TonightForm
 	Lead      string
@@ -37,6 +37,34 @@ type TonightPage struct {
 	Text      string // the same to keep, as plain text
 	JSON      string
 	Venue     string // its address
+}
+
+// ShutLine is pegs that nobody may fish, and why.
+type ShutLine struct{ Head, Why string }
+
+// shutLines are the pegs that are shut for a reason of their own, in order downstream.
+func shutLines(t *club.Tonight) []ShutLine {
+	along := map[string]bool{}
+	for _, s := range t.Stops {
+		along[s.Text] = true
+	}
+	var whys []string
+	pegs := map[string]map[string]bool{}
+	for _, w := range t.Shut {
+		if along[w.Say] {
+			continue
+		}
+		if pegs[w.Say] == nil {
+			pegs[w.Say] = map[string]bool{}
+			whys = append(whys, w.Say)
+		}
+		pegs[w.Say][w.Label] = true
+	}
+	var out []ShutLine
+	for _, why := range whys {
+		out = append(out, ShutLine{"Do not fish " + spansOf(t, pegs[why]) + " then.", why})
+	}
+	return out
 }
 
 // EdgeLine is what would be tied at one end of the level's range.
@@ -72,6 +100,7 @@ type TonightForm struct {
 	Forces      []Option
 	Runs        []Option
 	From, To    string
+	Junior      bool
 	Keep        []Pair // shot
 	Fixtures    []SpanLink
 }
@@ -82,7 +111,7 @@ func NewTonightPage(a Assets, t *club.Tonight) TonightPage {
 	p := TonightPage{
 		Shell: NewShell(a, t.Club, t.Member, "What to tie for "+t.Venue.Name).At(t.Venue), Name: t.Venue.Name,
 		Gauge: t.Standing.Gauge.Name, GaugeHref: "/gauges/" + t.Standing.Gauge.Slug, Level: tonightLevel(t),
-		Stops: stopBox(t.Stops), Cares: t.Cares, Answer: tonightAnswer(t), Shut: t.Shut, Silent: t.Silent,
+		Stops: stopBox(t.Stops), Cares: t.Cares, Answer: tonightAnswer(t), Shut: shutLines(t), Silent: t.Silent,
 		Form: tonightForm(t, path), Venue: "/venues/" + t.Venue.Slug,
 	}
 	if p.Stops.Head != "" && !t.Level.At.IsZero() {
@@ -384,7 +413,7 @@ func sheetPairs(t *club.Tonight, w *club.PegWater) []Pair {
 
 func tonightForm(t *club.Tonight, path string) TonightForm {
 	f := TonightForm{
-		Action: path, From: t.Asked.FromLabel, To: t.Asked.ToLabel, Keep: shotPairsOf(t.Asked.Tackle),
+		Action: path, Junior: t.Asked.Aim.Junior, From: t.Asked.FromLabel, To: t.Asked.ToLabel, Keep: shotPairsOf(t.Asked.Tackle),
 		Fish: nameOptions("whatever bites", rig.Fish(), t.Asked.Aim.Fish), Baits: nameOptions("what suits the float", rig.Baits(), t.Asked.Aim.Bait),
 		Winds: windOptions(t.Asked.Wind.From, nil), Forces: forceOptions(t.Asked.Wind.Force), Runs: runOptions(t),
 	}
@@ -429,6 +458,9 @@ func TonightText(b *bytes.Buffer, t *club.Tonight) {
 	for _, s := range t.Stops {
 		fmt.Fprintf(b, "DO NOT FISH: %s\n", s.Text)
 	}
+	for _, l := range shutLines(t) {
+		fmt.Fprintf(b, "%s %s\n", l.Head, l.Why)
+	}
 	for _, c := range t.Cares {
 		fmt.Fprintf(b, "%s: %s\n", c.Head, c.Text)
 	}
@@ -447,7 +479,6 @@ func TonightText(b *bytes.Buffer, t *club.Tonight) {
 		}
 	}
 	textWords(b, "Not covered", leftWords(t))
-	textWords(b, "Closed or not to be fished then", t.Shut)
 	textWords(b, "Nothing to say of", t.Silent)
 	b.WriteString("\nPlumb before you trust it. Go by the club's rules, the byelaws of the water, and your own eyes on the day.\n")
 }

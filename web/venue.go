@@ -15,6 +15,9 @@ type VenuePage struct {
 	Stops                    StopBox
 	Parts                    []PartLine
 	ClosuresHref             string
+	Notes                    []NoteLine
+	Photos                   []PhotoLine
+	NoteLinks                NotesLinks
 	Cares                    []club.Care
 	Pegs                     []PegRow
 	Rules, Closures          []string
@@ -23,6 +26,8 @@ type VenuePage struct {
 	TieHref                  string // what to tie, at the hour the pegs' links ask for
 	JSON                     string
 	Problem                  string
+	MapHref                  string // empty where no peg is on the map
+	SetupHref                string // of those who may set it up
 }
 
 // PegRow is a peg in its venue's list.
@@ -41,26 +46,45 @@ func fixtureLine(venueSlug string, f club.Fixture, now time.Time, loc *time.Loca
 // answer for; zero is now.
 func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Location) VenuePage {
 	off := v.Standing.Zero.OffsetM
+	when, then, said := now, v, "now"
+	if !at.IsZero() {
+		when, then, said = at, v.On(at, now), "at that hour"
+	}
 	p := VenuePage{
 		Shell: NewShell(a, v.Club, v.Member, v.Venue.Name).At(v.Venue),
 		Name:  v.Venue.Name, River: v.Venue.River, About: v.Venue.About, Access: v.Venue.Access,
 		Gauge: v.Standing.Gauge.Name, GaugeHref: "/gauges/" + v.Standing.Gauge.Slug,
 		Level:        levelLine(v.Standing, now),
-		Stops:        stopBox(club.VenueStops(v.Venue, v.Standing, v.Closures, v.Rules, now, loc)),
-		Parts:        partLines(club.PartStops(v.Standing, v.Closures, v.Rules, now, loc)),
-		Cares:        club.VenueCares(v, now),
+		Stops:        stopBox(club.VenueStops(v.Venue, then.Standing, v.Closures, v.Rules, when, loc)),
+		Parts:        partLines(club.PartStops(then.Standing, v.Closures, v.Rules, when, loc), said),
+		Cares:        club.VenueCares(then, when),
 		ClosuresHref: closuresHref(v.Venue.Slug),
 		JSON:         "/venues/" + v.Venue.Slug + ".json",
 	}
-	for _, l := range v.Pegs {
+	if p.Stops.Head != "" && when != now {
+		p.Stops.Head = "Do not fish here at that hour."
+	}
+	if v.Member.Role.MayRunClub() {
+		p.SetupHref = setupVenueHref(v.Venue.Slug)
+	}
+	p.NoteLinks, p.Photos = notesLinks(v.Member, v.Venue.Slug, ""), sheetPhotoLines(v.Pictures, v.Member, loc)
+	for _, n := range v.Notes {
+		if !n.Hidden {
+			p.Notes = append(p.Notes, noteLine(n, v.Member, levelOnDatum(v.Standing), off, loc))
+		}
+	}
+	for _, l := range then.Pegs {
+		if l.Peg.At != nil {
+			p.MapHref = "/venues/" + v.Venue.Slug + "/map"
+		}
 		p.Pegs = append(p.Pegs, pegRow(v.Venue.Slug, l, at, now, loc))
 	}
 	for _, r := range v.Rules {
 		p.Rules = append(p.Rules, ruleWords(r, off, loc))
 	}
 	for _, c := range v.Closures {
-		if c.From.After(now) { // those that stand are said above
-			p.Closures = append(p.Closures, atPegs(c.FromLabel, c.ToLabel)+c.Words(now, loc))
+		if c.From.After(when) { // those that stand are said above
+			p.Closures = append(p.Closures, atPegs(c.FromLabel, c.ToLabel)+c.Words(when, loc))
 		}
 	}
 	for _, f := range v.Fixtures {

@@ -42,6 +42,7 @@ func MakeWithTruth(now time.Time) (club.Book, Truth) {
 			TimeZone: "Europe/London",
 			Place:    "England",
 			Demo:     true,
+			Welfare:  "Hana V., welfare@lathern-vale.example",
 		},
 		Members: members(),
 	}

@@ -115,7 +115,7 @@ func TestPegsOutliveNow(t *testing.T) {
 
 func TestClub(t *testing.T) {
 	b := demo.Make(nows()[0])
-	want := club.Club{Name: "Lathern Vale Angling Club", TimeZone: "Europe/London", Place: "England", Demo: true}
+	want := club.Club{Name: "Lathern Vale Angling Club", TimeZone: "Europe/London", Place: "England", Demo: true, Welfare: "Hana V., welfare@lathern-vale.example"}
 	if b.Club != want {
 		t.Errorf("club %+v, want %+v", b.Club, want)
 	}

@@ -74,7 +74,7 @@ func notes(cal calendar, venueSlug, label string) []club.Note {
 }
 
 func (s noteSpec) note(cal calendar) club.Note {
-	n := club.Note{At: cal.openDay(cal.daysAgo(s.days, 18)), Author: s.by, Text: s.text, Private: s.isPrivate}
+	n := club.Note{Posted: club.Posted{At: cal.openDay(cal.daysAgo(s.days, 18)), Author: s.by}, Text: s.text, Private: s.isPrivate}
 	if s.highM > 0 {
 		low, high := s.lowM, s.highM
 		n.LowM, n.HighM = &low, &high

@@ -37,7 +37,7 @@ func sallowReach() venueSpec {
 			Access: "Park in the field by the five-bar gate on Sallow Lane; room for twenty. The code is in the " +
 				"members' letter: shut the gate behind you. Pegs 1 to 4 are 100 m off on a firm path and take a " +
 				"wheelchair; peg 26 is a 20 minute walk. Dogs on a lead, there is stock in the meadow.",
-			CloseSeason: true,
+			CloseSeason: true, Open: true,
 		},
 		gaugeSlug: "teasel-bridge",
 		water: reach{levelM: 0.95, loM: 1.2, hiM: 2.6, paceMPS: 0.55, roughness: 0.65,
@@ -85,7 +85,7 @@ func tansyMeadow() venueSpec {
 			Access: "Park on the hard standing by the barn, never in the lane. Through the kissing gate and 300 m along " +
 				"the flood bank; a barrow gets through by the side gate. Pegs 2 and 3 have boards for a wheelchair. " +
 				"No dogs from April to July, when the birds nest.",
-			CloseSeason: true,
+			CloseSeason: true, Open: true,
 		},
 		gaugeSlug: "teasel-bridge",
 		water: reach{levelM: 0.95, loM: 2.0, hiM: 3.5, paceMPS: 0.36, roughness: 0.6,
@@ -126,7 +126,7 @@ func cinderBend() venueSpec {
 			Access: "Park in the lay-by on Cinder Lane; six cars at most, so share. Over the stile and down the field edge, " +
 				"rough and steep: not fit for a wheelchair. Pegs 1 to 11 are on the right bank, 12 to 18 on the left over the " +
 				"footbridge. Dogs welcome if they keep out of the water.",
-			CloseSeason: true,
+			CloseSeason: true, Open: true,
 		},
 		gaugeSlug: "cinder-lane",
 		water: reach{levelM: 0.40, loM: 0.6, hiM: 1.6, paceMPS: 0.70, roughness: 0.95,

@@ -6,6 +6,8 @@ import (
 	"io"
 	"math"
 	"os"
+	"slices"
+	"strconv"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -25,7 +27,7 @@ type bedCmd struct {
 }
 
 func (c bedCmd) Run(out io.Writer) error {
-	soundings, err := c.read()
+	soundings, lines, err := c.read()
 	if err != nil {
 		return err
 	}
@@ -42,13 +44,14 @@ func (c bedCmd) Run(out io.Writer) error {
 	}
 	r, err := hydro.Fit(soundings, floods, now, prior)
 	if err != nil {
-		return err
+		return fmt.Errorf("%s: %w", c.File, lineOf(err, soundings, lines, now))
 	}
 	a, err := c.answer(r)
 	if err != nil {
 		return err
 	}
 	a.Odd = oddOnes(soundings, floods, now, prior)
+	a.Judged = judged(soundings)
 	if c.JSON {
 		enc := json.NewEncoder(out)
 		enc.SetIndent("", "  ")
@@ -57,24 +60,24 @@ func (c bedCmd) Run(out io.Writer) error {
 	return a.print(out)
 }
 
-func (c bedCmd) read() ([]hydro.Sounding, error) {
+func (c bedCmd) read() ([]hydro.Sounding, []int, error) {
 	in := io.Reader(os.Stdin)
 	if c.File != "-" {
 		f, err := os.Open(c.File)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		defer f.Close()
 		in = f
 	}
-	s, err := readSoundings(in)
+	s, lines, err := readSoundings(in)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", c.File, err)
+		return nil, nil, fmt.Errorf("%s: %w", c.File, err)
 	}
 	if len(s) == 0 {
-		return nil, fmt.Errorf("%s: there is no sounding in it, so nothing is known", c.File)
+		return nil, nil, fmt.Errorf("%s: there is no sounding in it, so nothing is known", c.File)
 	}
-	return s, nil
+	return s, lines, nil
 }
 
 func (c bedCmd) times() (floods []time.Time, now time.Time, err error) {
@@ -103,6 +106,7 @@ type bedAnswer struct {
 	HighestM   float64    `json:"sounded_to_level_m"`
 	SinceFlood int        `json:"soundings_since_flood"`
 	Levels     []bedLevel `json:"levels"`
+	Judged     bool       `json:"soundings_were_judged"`
 	Odd        []oddOne   `json:"odd_soundings"`
 }
 
@@ -145,12 +149,12 @@ func (c bedCmd) answer(r *hydro.Run) (bedAnswer, error) {
 		SinceFlood: b.SinceFlood, Odd: []oddOne{}}
 	levels := c.Level
 	if len(levels) == 0 {
-		levels = []float64{b.LowestM, (b.LowestM + b.HighestM) / 2, b.HighestM}
+		levels = slices.Compact([]float64{b.LowestM, (b.LowestM + b.HighestM) / 2, b.HighestM})
 	}
 	for _, level := range levels {
 		depth, err := r.Depth(level)
 		if err != nil {
-			return a, err
+			return a, fmt.Errorf("--level: %w", cause(err))
 		}
 		pace, err := r.Pace(level)
 		if err != nil {
@@ -165,10 +169,13 @@ func (c bedCmd) answer(r *hydro.Run) (bedAnswer, error) {
 // mostJudged keeps the judging of each sounding against all the others quick.
 const mostJudged = 200
 
+// judged says whether each sounding is held against the others.
+func judged(all []hydro.Sounding) bool { return len(all) >= 3 && len(all) <= mostJudged }
+
 // oddOnes are the soundings that are unlike all the others.
 func oddOnes(all []hydro.Sounding, floods []time.Time, now time.Time, p hydro.Prior) []oddOne {
 	out := []oddOne{}
-	if len(all) < 3 || len(all) > mostJudged {
+	if !judged(all) {
 		return out
 	}
 	for i, s := range all {
@@ -186,8 +193,8 @@ func oddOnes(all []hydro.Sounding, floods []time.Time, now time.Time, p hydro.Pr
 
 func (a bedAnswer) print(out io.Writer) error {
 	var b strings.Builder
-	fmt.Fprintf(&b, "bed %.2f m (%.2f to %.2f), from %d soundings at levels %.2f to %.2f m, %d of them timed\n\n",
-		a.Bed.Mid, a.Bed.Low, a.Bed.High, a.Soundings, a.LowestM, a.HighestM, a.Timed)
+	fmt.Fprintf(&b, "bed %.2f m (%.2f to %.2f), from %s at levels %.2f to %.2f m, %d of them timed\n\n",
+		a.Bed.Mid, a.Bed.Low, a.Bed.High, soundingsWord(a.Soundings), a.LowestM, a.HighestM, a.Timed)
 	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "level m\tdepth m\tpace m/s\t")
 	for _, l := range a.Levels {
@@ -200,6 +207,9 @@ func (a bedAnswer) print(out io.Writer) error {
 	fmt.Fprintln(&b, "\nA range holds four times in five. Plumb before you trust it.")
 	if a.SinceFlood == 0 {
 		fmt.Fprintln(&b, "Nobody has plumbed since the flood: the bed may have moved.")
+	}
+	if !a.Judged && a.Soundings > mostJudged {
+		fmt.Fprintf(&b, "With more than %d soundings none is held against the others.\n", mostJudged)
 	}
 	for _, o := range a.Odd {
 		fmt.Fprintf(&b, "%s: %.2f m at level %.2f is %.2f m off what the other %d say. Is it right?\n", o.At.Format(time.DateOnly), o.DepthM, o.LevelM, o.ByM, o.Against)
@@ -217,4 +227,11 @@ func (l bedLevel) doubt() string {
 		out = append(out, "nobody timed it: the pace is a guess")
 	}
 	return strings.Join(out, "; ")
+}
+
+func soundingsWord(n int) string {
+	if n == 1 {
+		return "1 sounding"
+	}
+	return strconv.Itoa(n) + " soundings"
 }

@@ -55,7 +55,7 @@ func TestBedJSON(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &a); err != nil {
 		t.Fatal(err)
 	}
-	soundings, err := readSoundings(strings.NewReader(fourSoundings))
+	soundings, _, err := readSoundings(strings.NewReader(fourSoundings))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -88,16 +88,17 @@ func TestBedFindsASlip(t *testing.T) {
 }
 
 func TestBedReadsWhatPeopleWrite(t *testing.T) {
-	want, err := readSoundings(strings.NewReader(fourSoundings))
+	want, _, err := readSoundings(strings.NewReader(fourSoundings))
 	if err != nil {
 		t.Fatal(err)
 	}
 	for name, text := range map[string]string{
 		"a mark and carriage returns": "\xef\xbb\xbf" + strings.ReplaceAll(fourSoundings, "\n", "\r\n"),
 		"semicolons and commas":       strings.ReplaceAll(strings.ReplaceAll(strings.ReplaceAll(fourSoundings, ",", ";"), "0.", "0,"), "1.", "1,"),
-		"another order":               "pace_mps, depth_m ,time,LEVEL_M\n0.42,1.62,2026-05-01,0.80\n0.48,1.79,2026-06-14T10:30:00Z,1.00\n,1.71,2026-08-02,0.90\n0.55,2.01,2026-10-11,1.20",
+		"UTF-16":                      utf16Of(fourSoundings), "old line ends": strings.ReplaceAll(fourSoundings, "\n", "\r"),
+		"another order": "pace_mps, depth_m ,time,LEVEL_M\n0.42,1.62,2026-05-01,0.80\n0.48,1.79,2026-06-14T10:30:00Z,1.00\n,1.71,2026-08-02,0.90\n0.55,2.01,2026-10-11,1.20",
 	} {
-		got, err := readSoundings(strings.NewReader(text))
+		got, _, err := readSoundings(strings.NewReader(text))
 		if err != nil || len(got) != len(want) {
 			t.Errorf("%s: %d soundings, %v", name, len(got), err)
 			continue
@@ -110,22 +111,41 @@ func TestBedReadsWhatPeopleWrite(t *testing.T) {
 	}
 }
 
+// utf16Of is text as some spreadsheets save it, with its mark.
+func utf16Of(text string) string {
+	out := "\xff\xfe"
+	for _, r := range text {
+		out += string([]byte{byte(r), byte(r >> 8)})
+	}
+	return out
+}
+
+// One sounding, or several at one level, are one row and no judging.
+func TestBedOfOneLevel(t *testing.T) {
+	out, err := bed(t, "time,level_m,depth_m\n2026-05-01,0.80,1.62\n")
+	if err != nil || !strings.Contains(out, "from 1 sounding at levels 0.80 to 0.80 m") || strings.Count(out, "\n0.80  ") != 1 {
+		t.Errorf("%v\n%s", err, out)
+	}
+}
+
 func TestBedSaysWhatIsWrong(t *testing.T) {
 	for csv, want := range map[string]string{
-		"":                                                   "the file is empty",
-		"time,level_m,depth_m\n":                             "there is no sounding in it",
-		"time,level_m\n2026-01-01,1\n":                       "line 1: the column depth_m is missing",
-		"time,level_m,depth_m,colour\n":                      `line 1: there is no column "colour"`,
-		"time,time,level_m,depth_m\n":                        "the column time stands there twice",
-		"time,level_m,depth_m\nsoon,1,2\n":                   "line 2, column time",
-		"time,level_m,depth_m\n2026-01-01,x,2\n":             "line 2, column level_m: \"x\" is not a number",
-		"time,level_m,depth_m\n2026-01-01,1,\n":              "line 2, column depth_m",
-		"time,level_m,depth_m\n2026-01-01,1,NaN\n":           "line 2, column depth_m",
-		"time,level_m,depth_m\n2026-01-01,1\n":               "line 2 has more or fewer fields",
-		"time,level_m,depth_m\n2026-01-01,1,\"2\n":           "line 2",
-		"time,level_m,depth_m\n2026-01-01,1,45\n":            "depth 45 m is outside",
-		"time,level_m,depth_m\n2027-01-01,1,2\n":             "later than now",
-		"time,level_m,depth_m,pace_mps\n2026-01-01,1,2,99\n": "pace 99 m/s is outside",
+		"":                                                        "the file is empty",
+		"time,level_m,depth_m\n":                                  "there is no sounding in it",
+		"time,level_m\n2026-01-01,1\n":                            "line 1: the column depth_m is missing",
+		"time,level_m,depth_m,colour\n":                           `line 1: there is no column "colour"`,
+		"time,time,level_m,depth_m\n":                             "the column time stands there twice",
+		"time,level_m,depth_m\nsoon,1,2\n":                        "line 2, column time",
+		"time,level_m,depth_m\n2026-01-01,x,2\n":                  "line 2, column level_m: \"x\" is not a number",
+		"time,level_m,depth_m\n2026-01-01,1,\n":                   "line 2, column depth_m",
+		"time,level_m,depth_m\n2026-01-01,1,NaN\n":                "line 2, column depth_m",
+		"time,level_m,depth_m\n2026-01-01,1\n":                    "line 2 has more or fewer fields",
+		"time,level_m,depth_m\n2026-01-01,1,\"2\n":                "line 2",
+		"time,level_m,depth_m\n2026-01-01,1,2\n2026-01-01,1,45\n": "line 3: depth 45 m is outside",
+		"time,level_m,depth_m\n2027-01-01,1,2\n":                  "later than now",
+		"time,level_m,depth_m,pace_mps\n2026-01-01,1,2,99\n":      "line 2: pace 99 m/s is outside",
+		"time,level_m,depth_m\n2026-01-01,1,2,5\n":                "a decimal written with a comma wants quotes",
+		"PK\x03\x04\x00\x00":                                      "this is not text",
 	} {
 		out, err := bed(t, csv)
 		if err == nil || !strings.Contains(err.Error(), want) || out != "" {
@@ -133,7 +153,7 @@ func TestBedSaysWhatIsWrong(t *testing.T) {
 		}
 	}
 	for _, args := range [][]string{{"--flood", "soon"}, {"--level", "NaN"}, {"--level", "99999"}, {"--now", "x"}} {
-		if out, err := bed(t, fourSoundings, args...); err == nil || out != "" {
+		if out, err := bed(t, fourSoundings, args...); err == nil || out != "" || !strings.Contains(err.Error(), args[0]) {
 			t.Errorf("%v: %v, printed %q", args, err, out)
 		}
 	}
@@ -147,7 +167,7 @@ func FuzzReadSoundings(f *testing.F) {
 	f.Add([]byte(fourSoundings))
 	f.Add([]byte("time;level_m;depth_m\n2026-01-01;1,2;\"2\n"))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		s, err := readSoundings(bytes.NewReader(text))
+		s, _, err := readSoundings(bytes.NewReader(text))
 		if err != nil {
 			return
 		}

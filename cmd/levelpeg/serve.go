@@ -8,6 +8,8 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"net/netip"
+	"strings"
 	"time"
 
 	"levelpeg/club"
@@ -22,12 +24,17 @@ type serveCmd struct {
 	Demo        bool     `help:"Make an invented club where the database is empty." env:"LEVELPEG_DEMO"`
 	Migrate     *bool    `help:"Bring the database up to date first (default: only the private one)." negatable:"" env:"LEVELPEG_MIGRATE"`
 	Remember    int      `help:"How many worked-out rigs to remember, and a quarter as many pegs. 0 remembers nothing." default:"4096" env:"LEVELPEG_REMEMBER"`
+	Address     string   `help:"Where people reach the server, such as https://waters.example (default: wherever a request says it came to). Behind a proxy that speaks https, set it." env:"LEVELPEG_ADDRESS" placeholder:"URL"`
+	TrustProxy  []string `help:"Networks of proxies whose word for where a request comes from is taken, such as 127.0.0.1/32 (default: none)." env:"LEVELPEG_TRUST_PROXY" placeholder:"NET"`
 	Feeds       bool     `help:"Fetch levels from elsewhere." default:"true" negatable:"" env:"LEVELPEG_FEEDS"`
 	FeedsAllow  []string `help:"Private networks that levels may be fetched from, such as 192.168.1.0/24." placeholder:"NET" env:"LEVELPEG_FEEDS_ALLOW"`
 	Connections int32    `help:"Most connections to the database." default:"3" env:"LEVELPEG_CONNECTIONS"`
 }
 
 func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) error {
+	if err := c.check(); err != nil {
+		return err
+	}
 	o, err := c.open(ctx, log)
 	if err != nil {
 		return err
@@ -52,6 +59,21 @@ func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) erro
 	}
 	defer stopFeeds(runner, log)
 	return c.serve(ctx, book, runner, o.failed, log, out)
+}
+
+// check looks at the settings that could not be used.
+func (c serveCmd) check() error {
+	if c.Address != "" {
+		if err := checkAddress(c.Address); err != nil {
+			return err
+		}
+	}
+	for _, network := range c.TrustProxy {
+		if _, err := netip.ParsePrefix(network); err != nil {
+			return club.Faultf(club.Invalid, "“%s” is not a network such as 127.0.0.1/32, of a proxy to trust.", network)
+		}
+	}
+	return nil
 }
 
 // prepare brings the schema up to date where that is asked for, and else refuses
@@ -84,7 +106,7 @@ func (c serveCmd) serve(ctx context.Context, book *db.DB, runner *jobs.Runner, f
 		return club.Faultf(club.Conflict, "Cannot serve at %s.", c.Listen).Because(err)
 	}
 	server := &http.Server{
-		Handler:           handlers.New(handlers.Config{Book: book, Feeds: runner, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember}),
+		Handler:           handlers.New(handlers.Config{Book: book, Feeds: runner, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember, Address: c.Address, Proxies: c.TrustProxy}),
 		ReadHeaderTimeout: headerWithin, ReadTimeout: requestWithin, WriteTimeout: answerWithin, IdleTimeout: idleFor,
 		MaxHeaderBytes: headerBytes,
 		ErrorLog:       slog.NewLogLogger(log.Handler(), slog.LevelWarn),
@@ -92,6 +114,9 @@ func (c serveCmd) serve(ctx context.Context, book *db.DB, runner *jobs.Runner, f
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(listener) }()
 	fmt.Fprintf(out, "Levelpeg is at http://%s\n", listener.Addr())
+	if err := waysIn(ctx, book, c.origin(listener.Addr()), out); err != nil {
+		log.Warn("no link to sign in with was made", "err", err)
+	}
 	select {
 	case err := <-ended:
 		return fmt.Errorf("serving: %w", err)
@@ -101,6 +126,14 @@ func (c serveCmd) serve(ctx context.Context, book *db.DB, runner *jobs.Runner, f
 		log.Info("stopping: requests under way finish first")
 		return finish(server)
 	}
+}
+
+// origin is what links begin with.
+func (c serveCmd) origin(at net.Addr) string {
+	if c.Address != "" {
+		return strings.TrimSuffix(c.Address, "/")
+	}
+	return "http://" + at.String()
 }
 
 // finish lets requests under way end. Closing the pool and PostgreSQL come after,

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/binary"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -11,6 +12,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf16"
 
 	"levelpeg/hydro"
 )
@@ -23,15 +25,18 @@ const neededColumns = 3
 // mostSoundings is more than any run was ever sounded.
 const mostSoundings = 100_000
 
-// readSoundings reads soundings as CSV with a header, columns in any order. A byte-order
-// mark, semicolons between the fields and commas in decimals are taken as they are
-// meant. An error names the line and the column.
-func readSoundings(in io.Reader) ([]hydro.Sounding, error) {
+// readSoundings reads soundings as CSV with a header, columns in any order, and the line
+// each stands on. A byte-order mark, UTF-16, any kind of line ends, semicolons between
+// the fields and commas in decimals are taken as they are meant. An error names the line
+// and the column.
+func readSoundings(in io.Reader) (all []hydro.Sounding, lines []int, err error) {
 	text, err := io.ReadAll(in)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	text = bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))
+	if text, err = plainText(text); err != nil {
+		return nil, nil, err
+	}
 	r := csv.NewReader(bytes.NewReader(text))
 	if first, _, _ := bytes.Cut(text, []byte("\n")); bytes.Count(first, []byte(";")) > bytes.Count(first, []byte(",")) {
 		r.Comma = ';'
@@ -39,33 +44,74 @@ func readSoundings(in io.Reader) ([]hydro.Sounding, error) {
 	r.TrimLeadingSpace = true
 	header, err := r.Read()
 	if errors.Is(err, io.EOF) {
-		return nil, errors.New("the file is empty: it begins with a line such as time,level_m,depth_m,pace_mps")
+		return nil, nil, errors.New("the file is empty: it begins with a line such as time,level_m,depth_m,pace_mps")
 	}
 	if err != nil {
-		return nil, csvProblem(err)
+		return nil, nil, csvProblem(err)
 	}
 	column, err := columnsOf(header)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	var out []hydro.Sounding
 	for {
 		row, err := r.Read()
 		if errors.Is(err, io.EOF) {
-			return out, nil
+			return all, lines, nil
 		}
 		if err != nil {
-			return nil, csvProblem(err)
+			return nil, nil, csvProblem(err)
 		}
 		line, _ := r.FieldPos(0)
 		s, err := soundingOf(row, column)
 		if err != nil {
-			return nil, fmt.Errorf("line %d, %w", line, err)
+			return nil, nil, fmt.Errorf("line %d, %w", line, err)
 		}
-		if out = append(out, s); len(out) > mostSoundings {
-			return nil, fmt.Errorf("line %d: more than %d soundings are not one run's", line, mostSoundings)
+		if all, lines = append(all, s), append(lines, line); len(all) > mostSoundings {
+			return nil, nil, fmt.Errorf("line %d: more than %d soundings are not one run's", line, mostSoundings)
 		}
 	}
+}
+
+// plainText is a file's text in UTF-8, each line ended by a line feed.
+func plainText(text []byte) ([]byte, error) {
+	switch {
+	case bytes.HasPrefix(text, []byte("\xff\xfe")):
+		text = fromUTF16(text[2:], binary.LittleEndian)
+	case bytes.HasPrefix(text, []byte("\xfe\xff")):
+		text = fromUTF16(text[2:], binary.BigEndian)
+	}
+	text = bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))
+	if bytes.IndexByte(text, 0) >= 0 {
+		return nil, errors.New("this is not text: save the table as CSV")
+	}
+	return bytes.ReplaceAll(bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")), []byte("\r"), []byte("\n")), nil
+}
+
+func fromUTF16(text []byte, order binary.ByteOrder) []byte {
+	units := make([]uint16, len(text)/2)
+	for i := range units {
+		units[i] = order.Uint16(text[2*i:])
+	}
+	return []byte(string(utf16.Decode(units)))
+}
+
+// lineOf puts the line in place of the sums' own number of a sounding that they refuse:
+// each is tried alone.
+func lineOf(err error, all []hydro.Sounding, lines []int, now time.Time) error {
+	for i, s := range all {
+		if _, alone := hydro.Fit([]hydro.Sounding{s}, nil, now, hydro.OpenReach()); alone != nil {
+			return fmt.Errorf("line %d: %w", lines[i], cause(alone))
+		}
+	}
+	return err
+}
+
+// cause is what lies at the bottom of an error.
+func cause(err error) error {
+	for errors.Unwrap(err) != nil {
+		err = errors.Unwrap(err)
+	}
+	return err
 }
 
 func csvProblem(err error) error {
@@ -74,7 +120,7 @@ func csvProblem(err error) error {
 		return err
 	}
 	if errors.Is(p.Err, csv.ErrFieldCount) {
-		return fmt.Errorf("line %d has more or fewer fields than the header", p.Line)
+		return fmt.Errorf("line %d has more or fewer fields than the header: a decimal written with a comma wants quotes, or semicolons between the fields", p.Line)
 	}
 	return fmt.Errorf("line %d, place %d: %w", p.Line, p.Column, p.Err)
 }

@@ -67,11 +67,12 @@ func Breeze(q url.Values) (club.Breeze, error) {
 	return b, nil
 }
 
-// Aim reads a query's "fish" and "bait".
+// Aim reads a query's "fish", "bait" and "junior", which is 1 where a child fishes.
 func Aim(q url.Values) (rig.Aim, error) {
 	fish, badFish := oneOfSaid(q, "fish", "a fish", rig.Fish())
 	bait, badBait := oneOfSaid(q, "bait", "a bait", rig.Baits())
-	return rig.Aim{Fish: fish, Bait: bait}, errors.Join(badFish, badBait)
+	junior, badJunior := oneOfSaid(q, "junior", "a way to say that a junior fishes", []string{"1"})
+	return rig.Aim{Fish: fish, Bait: bait, Junior: junior == "1"}, errors.Join(badFish, badBait, badJunior)
 }
 
 // oneOfSaid is oneOf where an empty name was not given.

@@ -84,6 +84,12 @@ func TestBreezeAndAim(t *testing.T) {
 	if a, err := parse.Aim(query(t, "fish=chub&bait=bread+flake")); err != nil || a != (rig.Aim{Fish: "chub", Bait: "bread flake"}) {
 		t.Errorf("%+v, %v", a, err)
 	}
+	if a, err := parse.Aim(query(t, "junior=1")); err != nil || a != (rig.Aim{Junior: true}) {
+		t.Errorf("%+v, %v", a, err)
+	}
+	if a, err := parse.Aim(query(t, "junior=yes")); club.KindOf(err) != club.Invalid || a != (rig.Aim{}) {
+		t.Errorf("%+v, %v", a, err)
+	}
 	if a, err := parse.Aim(query(t, "fish=&bait=")); err != nil || a != (rig.Aim{}) {
 		t.Errorf("%+v, %v", a, err)
 	}

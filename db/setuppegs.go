@@ -1,0 +1,453 @@
+package db
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"levelpeg/club"
+)
+
+// posts are a venue's pegs under way, in order downstream.
+type posts struct {
+	p       *person
+	venueID int32
+	name    string
+	all     []post
+	topMM   int32 // of the gauge's ordinary range
+	offset  int32 // of the zero in force
+}
+
+type post struct {
+	ID          int32
+	Label, Code string
+	Bank        club.Bank
+	BearingDeg  int
+	Reach       club.Reach
+	MarkMM      int32
+}
+
+// posts reads a venue's pegs that are to be changed. Was, unless it is empty, is the
+// stamp of the pegs the writer saw.
+func (p *person) posts(ctx context.Context, slug, was string) (*posts, error) {
+	id, name, err := p.venue(ctx, slug)
+	if err != nil {
+		return nil, err
+	}
+	out := &posts{p: p, venueID: id, name: name}
+	err = p.tx.QueryRow(ctx, `
+		select g.high_mm, coalesce((select z.offset_mm from gauge_zeros z where z.gauge_id = g.id order by (z.valid_from <= $2) desc, case when z.valid_from <= $2 then z.valid_from end desc, z.valid_from limit 1), 0)
+		from venues v join gauges g on g.id = v.gauge_id where v.id = $1`, id, p.now).Scan(&out.topMM, &out.offset)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := p.tx.Query(ctx, `select id, label, code, bank, bearing_deg, reach, mark_height_mm from pegs where venue_id = $1 order by position for update`, id)
+	if err != nil {
+		return nil, err
+	}
+	if out.all, err = pgx.CollectRows(rows, pgx.RowToStructByPos[post]); err != nil {
+		return nil, err
+	}
+	refs := make([]club.PegRef, len(out.all))
+	for i, k := range out.all {
+		refs[i] = club.PegRef{Label: k.Label, Code: k.Code}
+	}
+	if was != "" && club.StampPegs(refs) != was {
+		return nil, club.ErrStale("the pegs of this water")
+	}
+	return out, nil
+}
+
+// at is the place of a peg somebody means.
+func (ps *posts) at(ref club.PegRef) (int, error) {
+	for i, k := range ps.all {
+		if strings.EqualFold(k.Label, ref.Label) && (ref.Code == "" || k.Code == ref.Code) {
+			return i, nil
+		}
+	}
+	return 0, club.Faultf(club.Conflict, "%s has no peg %s now. Choose again.", ps.name, ref.Label)
+}
+
+// taken is a fault where labels are those of pegs there are.
+func (ps *posts) taken(labels []string) error {
+	is := map[string]bool{}
+	for _, k := range ps.all {
+		is[strings.ToLower(k.Label)] = true
+	}
+	var both []string
+	for _, l := range labels {
+		if is[strings.ToLower(l)] {
+			both = append(both, l)
+		}
+	}
+	switch {
+	case len(both) == 0:
+		return nil
+	case len(both) == 1:
+		return club.Faultf(club.Conflict, "%s has a peg %s already.", ps.name, both[0])
+	case len(both) > 6:
+		both = append(both[:6], "…")
+	}
+	return club.Faultf(club.Conflict, "%s has pegs with these numbers already: %s.", ps.name, strings.Join(both, ", "))
+}
+
+// newCode draws a code that no peg has and none ever had.
+func (p *person) newCode(ctx context.Context) (string, error) {
+	for range 100 {
+		code := club.NewCode(rand.IntN)
+		free, err := p.codeFree(ctx, code)
+		if err != nil || free {
+			return code, err
+		}
+	}
+	return "", errors.New("no free code was drawn")
+}
+
+func (p *person) codeFree(ctx context.Context, code string) (free bool, err error) {
+	err = p.tx.QueryRow(ctx, `select not exists (select from pegs where code = $1) and not exists (select from peg_codes_gone where code = $1)`, code).Scan(&free)
+	return free, err
+}
+
+// markAboveTopMM is how far over the top of the ordinary range a bank is taken to stand
+// where nobody has said.
+const markAboveTopMM = 500
+
+// put puts pegs in, so that the first of them has the place at, from 0.
+func (ps *posts) put(ctx context.Context, at int, pegs []club.Peg, mark int32) error {
+	if _, err := ps.p.do(ctx, `update pegs set position = position + $3 where venue_id = $1 and position > $2`, ps.venueID, at, len(pegs)); err != nil {
+		return err
+	}
+	for i, k := range pegs {
+		code, err := ps.p.newCode(ctx)
+		if err != nil {
+			return err
+		}
+		if _, err := ps.p.do(ctx, `
+			insert into pegs (venue_id, code, label, position, bank, bearing_deg, reach, mark_height_mm) values ($1, $2, $3, $4, $5, $6, $7, $8)`,
+			ps.venueID, code, k.Label, at+i+1, k.Bank, k.BearingDeg, k.Reach, mark); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// count counts the venue's positions anew, from 1, where a peg that was taken away left
+// a gap.
+func (ps *posts) count(ctx context.Context) error {
+	_, err := ps.p.do(ctx, `
+		update pegs p set position = n.n from (select id, row_number() over (order by position) as n from pegs where venue_id = $1) n
+		where p.id = n.id and p.position <> n.n`, ps.venueID)
+	return err
+}
+
+// AddStretch makes a whole stretch of pegs at once.
+func (db *DB) AddStretch(ctx context.Context, who club.Writer, venue string, d club.StretchDraft, now time.Time) (string, error) {
+	var done string
+	err := db.setUp(ctx, who, now, onlySecretary, func(p *person) error {
+		d, err := d.Checked()
+		if err != nil {
+			return err
+		}
+		ps, err := p.posts(ctx, venue, d.Was)
+		if err != nil {
+			return err
+		}
+		pegs := d.Pegs()
+		labels := make([]string, len(pegs))
+		for i, k := range pegs {
+			labels[i] = k.Label
+		}
+		if err := ps.taken(labels); err != nil {
+			return err
+		}
+		if err := ps.count(ctx); err != nil {
+			return err
+		}
+		at, mark := len(ps.all), ps.topMM+markAboveTopMM
+		if d.Above {
+			at = 0
+		}
+		if d.MarkM != nil {
+			mark = mm(*d.MarkM) + ps.offset
+		}
+		if err := ps.put(ctx, at, pegs, mark); err != nil {
+			return err
+		}
+		done = fmt.Sprintf("%s made: going downstream %s to %s.", club.Plural(len(pegs), "peg"), labels[0], labels[len(labels)-1])
+		return p.log(ctx, "made pegs", ps.name+": "+labels[0]+" to "+labels[len(labels)-1])
+	})
+	return done, told(err, "AddStretch")
+}
+
+// AddBetween puts one peg in between others, with the bank and the bearing of its
+// neighbours.
+func (db *DB) AddBetween(ctx context.Context, who club.Writer, venue string, d club.BetweenDraft, now time.Time) (string, error) {
+	var label string
+	err := db.setUp(ctx, who, now, onlySecretary, func(p *person) error {
+		var err error
+		if label, err = club.CheckLabel(d.Label); err != nil {
+			return err
+		}
+		ps, err := p.posts(ctx, venue, d.Was)
+		if err != nil {
+			return err
+		}
+		at := 0
+		if d.After.Label != "" {
+			if at, err = ps.at(d.After); err != nil {
+				return err
+			}
+			at++
+		}
+		if err := ps.taken([]string{label}); err != nil {
+			return err
+		}
+		if err := ps.count(ctx); err != nil {
+			return err
+		}
+		peg, mark := ps.between(at)
+		peg.Label = label
+		if err := ps.put(ctx, at, []club.Peg{peg}, mark); err != nil {
+			return err
+		}
+		return p.log(ctx, "made a peg", ps.name+": "+label)
+	})
+	return label, told(err, "AddBetween")
+}
+
+// between is a peg at a place, made of those on either side of it.
+func (ps *posts) between(at int) (club.Peg, int32) {
+	if len(ps.all) == 0 {
+		return club.Peg{Bank: club.RightBank, Reach: club.OpenReach}, ps.topMM + markAboveTopMM
+	}
+	up, down := ps.all[max(at-1, 0)], ps.all[min(at, len(ps.all)-1)]
+	return club.Peg{Bank: up.Bank, Reach: up.Reach, BearingDeg: club.BearingBetween(up.BearingDeg, down.BearingDeg, 1, 2)}, (up.MarkMM + down.MarkMM) / 2
+}
+
+// Renumber gives the pegs of a span new numbers; their codes stay.
+func (db *DB) Renumber(ctx context.Context, who club.Writer, venue string, d club.RenumberDraft, now time.Time) (string, error) {
+	var done string
+	err := db.setUp(ctx, who, now, onlySecretary, func(p *person) error {
+		ps, err := p.posts(ctx, venue, d.Was)
+		if err != nil {
+			return err
+		}
+		from, err := ps.at(d.From)
+		if err != nil {
+			return err
+		}
+		to := from
+		if d.To.Label != "" {
+			if to, err = ps.at(d.To); err != nil {
+				return err
+			}
+		}
+		from, to = min(from, to), max(from, to)
+		numbers, err := d.Numbers(to - from + 1)
+		if err != nil {
+			return err
+		}
+		if err := ps.relabel(ctx, from, to, numbers); err != nil {
+			return err
+		}
+		done = fmt.Sprintf("%s renumbered: going downstream %s to %s. Their codes are as they were.", club.Plural(len(numbers), "peg"), numbers[0], numbers[len(numbers)-1])
+		return p.log(ctx, "renumbered pegs", ps.name+": "+numbers[0]+" to "+numbers[len(numbers)-1])
+	})
+	return done, told(err, "Renumber")
+}
+
+// relabel writes new labels on pegs, by way of labels that no post has: two may change
+// places.
+func (ps *posts) relabel(ctx context.Context, from, to int, labels []string) error {
+	rest := &posts{name: ps.name, all: append(append([]post{}, ps.all[:from]...), ps.all[to+1:]...)}
+	if err := rest.taken(labels); err != nil {
+		return err
+	}
+	ids := make([]int32, 0, to-from+1)
+	for _, k := range ps.all[from : to+1] {
+		ids = append(ids, k.ID)
+	}
+	if _, err := ps.p.do(ctx, `update pegs set label = 'zz' || lpad(to_hex(id), 6, '0') where id = any($1)`, ids); err != nil {
+		return err
+	}
+	_, err := ps.p.do(ctx, `update pegs p set label = n.label from unnest($1::int[], $2::text[]) as n(id, label) where p.id = n.id`, ids, labels)
+	return err
+}
+
+// ChangePeg changes one peg. It fails with club.Conflict where somebody else did
+// meanwhile.
+func (db *DB) ChangePeg(ctx context.Context, who club.Writer, venue, code string, d club.PegDraft, now time.Time) error {
+	err := db.setUp(ctx, who, now, onlySecretary, func(p *person) error {
+		d, err := d.Checked()
+		if err != nil {
+			return err
+		}
+		ps, err := p.posts(ctx, venue, "")
+		if err != nil {
+			return err
+		}
+		at, err := ps.coded(code)
+		if err != nil {
+			return err
+		}
+		was, err := ps.draft(ctx, at)
+		if err != nil {
+			return err
+		}
+		if was.Stamp() != d.Was {
+			return club.ErrStale("this peg")
+		}
+		rest := &posts{name: ps.name, all: append(append([]post{}, ps.all[:at]...), ps.all[at+1:]...)}
+		if err := rest.taken([]string{d.Label}); err != nil {
+			return err
+		}
+		lat, lon := latLon(d.At)
+		if _, err := p.do(ctx, `update pegs set label = $2, bank = $3, bearing_deg = $4, reach = $5, access = $6, mark_height_mm = $7, lat = $8, lon = $9 where id = $1`,
+			ps.all[at].ID, d.Label, d.Bank, d.BearingDeg, d.Reach, d.Access, mm(d.MarkM)+ps.offset, lat, lon); err != nil {
+			return err
+		}
+		return p.log(ctx, "changed a peg", ps.name+": "+d.Label)
+	})
+	return told(err, "ChangePeg")
+}
+
+func latLon(at *club.Position) (lat, lon *float64) {
+	if at == nil {
+		return nil, nil
+	}
+	return &at.LatDeg, &at.LonDeg
+}
+
+// coded is the place of the peg with a code.
+func (ps *posts) coded(code string) (int, error) {
+	for i, k := range ps.all {
+		if k.Code == strings.ToUpper(code) {
+			return i, nil
+		}
+	}
+	return 0, club.Faultf(club.NotFound, "%s has no peg with the code “%.12s”.", ps.name, code)
+}
+
+func (ps *posts) draft(ctx context.Context, at int) (club.PegDraft, error) {
+	var k club.OfficePeg
+	var row pegRest
+	err := ps.p.tx.QueryRow(ctx, `select `+pegColumns+` from pegs p where p.id = $1`, ps.all[at].ID).Scan(row.targets(&k.Peg)...)
+	row.onto(&k.Peg)
+	return k.Draft(club.Zero{OffsetM: metres(ps.offset)}), err
+}
+
+// DropPeg takes a peg away where nothing was ever sounded; otherwise it closes it for
+// good, and the peg stays in the book. The sentence says which.
+func (db *DB) DropPeg(ctx context.Context, who club.Writer, venue, code string, now time.Time) (string, error) {
+	var done string
+	err := db.setUp(ctx, who, now, onlySecretary, func(p *person) error {
+		ps, err := p.posts(ctx, venue, "")
+		if err != nil {
+			return err
+		}
+		at, err := ps.coded(code)
+		if err != nil {
+			return err
+		}
+		k := ps.all[at]
+		var kept bool
+		if err := p.tx.QueryRow(ctx, pegIsKept, k.ID).Scan(&kept); err != nil {
+			return err
+		}
+		if !kept {
+			done = "Peg " + k.Label + " is taken away. Its code " + k.Code + " is never given to another."
+			if _, err := p.do(ctx, `delete from pegs where id = $1`, k.ID); err != nil {
+				return err
+			}
+			if err := ps.count(ctx); err != nil {
+				return err
+			}
+			return p.log(ctx, "took a peg away", ps.name+": "+k.Label)
+		}
+		done = "Peg " + k.Label + " is closed for good. What was written of it stays in the book; its closure can be lifted."
+		if _, err := p.do(ctx, `
+			insert into closures (venue_id, from_peg_id, to_peg_id, from_at, reason, set_by)
+			select $1, $2, $2, $3, $4, nullif($5::bigint, 0)
+			where not exists (select from closures where from_peg_id = $2 and to_peg_id = $2 and lifted_at is null and to_at is null and reason = $4)`,
+			ps.venueID, k.ID, now, club.ClosedForGood, p.id); err != nil {
+			return err
+		}
+		return p.log(ctx, "closed a peg for good", ps.name+": "+k.Label)
+	})
+	return done, told(err, "DropPeg")
+}
+
+// pegIsKept says whether anything was written of a peg that must not go with it.
+const pegIsKept = `
+	select exists (select from runs r join soundings s on s.run_id = r.id where r.peg_id = $1)
+	    or exists (select from notes where peg_id = $1) or exists (select from outings where peg_id = $1)
+	    or exists (select from pictures where peg_id = $1) or exists (select from incidents where peg_id = $1)
+	    or exists (select from closures where from_peg_id = $1 or to_peg_id = $1) or exists (select from level_rules where peg_id = $1 or to_peg_id = $1)`
+
+// SetPlaces writes down where pegs are. Those it does not name stay where they were. Was,
+// unless it is empty, is the stamp of the places the writer saw.
+func (db *DB) SetPlaces(ctx context.Context, who club.Writer, venue string, places []club.PegPlace, was string, now time.Time) (int, error) {
+	moved := 0
+	err := db.setUp(ctx, who, now, onlySecretary, func(p *person) error {
+		ps, err := p.posts(ctx, venue, "")
+		if err != nil {
+			return err
+		}
+		if err := ps.samePlaces(ctx, was); err != nil {
+			return err
+		}
+		for _, place := range places {
+			if place.At != nil {
+				if err := place.At.Check(); err != nil {
+					return err
+				}
+			}
+			at, err := ps.coded(place.Code)
+			if err != nil {
+				return club.Faultf(club.Conflict, "%s has no peg with the code “%.12s”. Nothing was changed.", ps.name, place.Code)
+			}
+			lat, lon := latLon(place.At)
+			n, err := p.do(ctx, `update pegs set lat = $2, lon = $3 where id = $1 and (lat is distinct from $2 or lon is distinct from $3)`, ps.all[at].ID, lat, lon)
+			if err != nil {
+				return err
+			}
+			moved += int(n)
+		}
+		if moved == 0 {
+			return nil
+		}
+		return p.log(ctx, "placed pegs on the map", ps.name+": "+club.Plural(moved, "peg"))
+	})
+	return moved, told(err, "SetPlaces")
+}
+
+// samePlaces is a fault where the pegs are elsewhere than the writer saw.
+func (ps *posts) samePlaces(ctx context.Context, was string) error {
+	if was == "" {
+		return nil
+	}
+	rows, err := ps.p.tx.Query(ctx, `select code, lat, lon from pegs where venue_id = $1 order by position`, ps.venueID)
+	if err != nil {
+		return err
+	}
+	var places []club.PegPlace
+	var code string
+	var lat, lon *float64
+	if _, err := pgx.ForEachRow(rows, []any{&code, &lat, &lon}, func() error {
+		var k club.Peg
+		(&pegRest{lat: lat, lon: lon}).onto(&k)
+		places = append(places, club.PegPlace{Code: code, At: k.At})
+		return nil
+	}); err != nil {
+		return err
+	}
+	if club.StampPlaces(places) != was {
+		return club.ErrStale("where the pegs are")
+	}
+	return nil
+}

@@ -1,0 +1,30 @@
+package handlers
+
+import (
+	"net/http"
+	"net/url"
+
+	"levelpeg/club"
+)
+
+// form reads a form of ours. One that cannot be read is club.Invalid.
+func form(w http.ResponseWriter, r *http.Request) (url.Values, error) {
+	r.Body = http.MaxBytesReader(w, r.Body, longestForm)
+	if err := r.ParseForm(); err != nil {
+		return nil, club.Faultf(club.Invalid, "The form could not be read. Go back and send it again.").Because(err)
+	}
+	return cleaned(r.PostForm), nil
+}
+
+// writer is who sends the request.
+func writer(r *http.Request) club.Writer { return club.Writer{Session: session(r)} }
+
+// shown says whether a fault is said on the page it came from, with the form as it was
+// filled; anything else is a page of its own.
+func shown(err error) bool {
+	switch club.KindOf(err) {
+	case club.Invalid, club.Conflict, club.Forbidden, club.TooMany:
+		return true
+	}
+	return false
+}
