@@ -40,11 +40,12 @@ func ScanCSV(r io.Reader, plan club.CSVPlan, maxBytes int64, take func(Row) erro
 	for n := 1; ; n++ {
 		line, err := in.ReadSlice('\n')
 		if errors.Is(err, bufio.ErrBufferFull) {
-			if err = skipLine(in); err == nil {
-				err = take(Row{N: n, Why: "the row is too long", Line: []byte("…")})
-			}
-			if err != nil && err != io.EOF {
+			if err = skipLine(in); err != nil && err != io.EOF {
 				return brokenTable(err)
+			}
+			s.begun = true
+			if failed := take(Row{N: n, Why: "the row is too long", Line: []byte("…")}); failed != nil {
+				return failed
 			}
 			continue
 		}

@@ -7,6 +7,7 @@ package feeds
 
 import (
 	"bytes"
+	"encoding/xml"
 	"errors"
 	"fmt"
 	"io"
@@ -301,8 +302,15 @@ func unreadable(err error, what string) error {
 		return problem("It is too long. Ask it for fewer days.")
 	case isNetwork(err):
 		return club.Faultf(club.Unavailable, "It broke off in the middle.").Because(err)
-	case errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF):
+	case errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) || cutShort(err):
 		return problem("It ends in the middle.")
 	}
 	return problem("It is not %s, or is broken.", what)
+}
+
+// cutShort says whether XML ended before its elements did; its package tells that apart
+// from other faults by words alone.
+func cutShort(err error) bool {
+	var x *xml.SyntaxError
+	return errors.As(err, &x) && x.Msg == "unexpected EOF"
 }

@@ -30,9 +30,9 @@ func (s *server) feedRoutes() []route {
 		{post, of, bailiffs, s.page, s.takesNamed(feedForm, s.feedsPage, s.addFeed)},
 		{get, one, bailiffs, s.page, s.shows(s.feedPage)},
 		{post, one, bailiffs, s.page, s.takesNamed(feedForm, s.feedPage, s.changeFeed)},
-		{post, one + "/pause", bailiffs, s.page, s.takes("", s.feedsPage, s.feedAct("Paused: it is not fetched until you let it go on.", s.book.PauseFeed))},
+		{post, one + "/pause", bailiffs, s.page, s.takes("", s.feedsPage, s.feedAct("Paused: it is not fetched until you let it go on.", s.pauseFeed))},
 		{post, one + "/resume", bailiffs, s.page, s.takes("", s.feedsPage, s.feedAct("It goes on, and is fetched within a minute.", s.resumeFeed))},
-		{post, one + "/remove", bailiffs, s.page, s.takes("", s.feedsPage, s.feedAct("Removed. Its levels stay, with their acknowledgement.", s.book.RemoveFeed))},
+		{post, one + "/remove", bailiffs, s.page, s.takes("", s.feedsPage, s.feedAct("Removed. Its levels stay, with their acknowledgement.", s.removeFeed))},
 		{post, one + "/fetch", bailiffs, s.page, s.takes("", s.feedsPage, s.feedAct("It is being fetched. Look here again in a few seconds.", s.fetchNow))},
 		{post, "/gauges/{gauge}/loggers", bailiffs, s.page, s.makeLogger},
 		{post, "/gauges/{gauge}/loggers/{logger}/end", bailiffs, s.page, s.takes("", s.feedsPage, s.endLogger)},
@@ -134,6 +134,14 @@ func (s *server) feedAct(says string, do feedDo) func(sent) (done, error) {
 		gauge := in.param("gauge")
 		return done{feedsPath(gauge), says}, do(in.ctx, in.who, gauge, in.id, in.now)
 	}
+}
+
+func (s *server) pauseFeed(ctx context.Context, who club.Writer, gauge string, id int64, now time.Time) error {
+	return s.book.PauseFeed(ctx, who, gauge, id, now)
+}
+
+func (s *server) removeFeed(ctx context.Context, who club.Writer, gauge string, id int64, now time.Time) error {
+	return s.book.RemoveFeed(ctx, who, gauge, id, now)
 }
 
 func (s *server) resumeFeed(ctx context.Context, who club.Writer, gauge string, id int64, now time.Time) error {

@@ -128,6 +128,22 @@ POST /setup/venues/{venue}/fixtures/calendar                .....S
 POST /setup/venues/{venue}/fixtures/{id}/drop               .....S
 GET  /setup/import                                          .....S
 POST /setup/import                                          .....S
+GET  /gauges/{gauge}/feeds                                  ....BS
+POST /gauges/{gauge}/feeds                                  ....BS
+GET  /gauges/{gauge}/feeds/{id}                             ....BS
+POST /gauges/{gauge}/feeds/{id}                             ....BS
+POST /gauges/{gauge}/feeds/{id}/pause                       ....BS
+POST /gauges/{gauge}/feeds/{id}/resume                      ....BS
+POST /gauges/{gauge}/feeds/{id}/remove                      ....BS
+POST /gauges/{gauge}/feeds/{id}/fetch                       ....BS
+POST /gauges/{gauge}/loggers                                ....BS
+POST /gauges/{gauge}/loggers/{logger}/end                   ....BS
+GET  /gauges/{gauge}/import                                 ....BS
+POST /gauges/{gauge}/import                                 ....BS
+GET  /gauges/{gauge}/import/{file}                          ....BS
+POST /gauges/{gauge}/import/{file}                          ....BS
+GET  /gauges/{gauge}/import/{file}/bad.txt                  ....BS
+POST /api/1/levels                                          VJMCBS
 `
 
 // wantedRoutes is mayUse by route.
@@ -153,7 +169,7 @@ func TestEveryRouteWithEveryRole(t *testing.T) {
 	t.Parallel()
 	s, conn := peopleSite(t)
 	want := wantedRoutes(t)
-	fill := strings.NewReplacer("{venue}", "sallow-reach", "{peg}", "14", "{gauge}", "teasel-bridge", "{code}", "ZZZZ", "{id}", "777777", "{token}", "none", "*", "none")
+	fill := strings.NewReplacer("{venue}", "sallow-reach", "{peg}", "14", "{gauge}", "teasel-bridge", "{code}", "ZZZZ", "{id}", "777777", "{token}", "none", "{file}", "none", "{logger}", "none", "*", "none")
 	var printed strings.Builder
 	cells := 0
 	for i, r := range handlers.Routes() {
