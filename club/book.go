@@ -236,10 +236,12 @@ type Outing struct {
 // Book is everything a club has written down: what the demo makes and what an
 // export carries.
 type Book struct {
-	Club    Club
-	Members []Member
-	Gauges  []GaugeBook
-	Venues  []VenueBook
+	Club Club
+	// Incident is the public body's number for pollution, fish in distress and poaching.
+	Incident string
+	Members  []Member
+	Gauges   []GaugeBook
+	Venues   []VenueBook
 }
 
 // GaugeBook is a gauge with its zeros, oldest first, and its levels in time order.

@@ -3,6 +3,7 @@ package club
 import (
 	"errors"
 	"fmt"
+	"time"
 )
 
 // Kind is the kind of a fault: what a page or a program does about it.
@@ -25,6 +26,8 @@ type Fault struct {
 	Kind Kind
 	Say  string // a whole sentence, for the page
 	Err  error  // what lies behind it, for the log; may be nil
+	// Wait is how long it will be before trying again can help, of TooMany.
+	Wait time.Duration
 }
 
 // Faultf makes a fault with a sentence.

@@ -94,6 +94,22 @@ type RecordView struct {
 	Mine     []WroteLine // what the member wrote last, newest first
 }
 
+// GaugeAt is about where a gauge is: the middle of the waters that are read by it; nil
+// where nobody has said where any of them is.
+func (v RecordView) GaugeAt(slug string) *Position {
+	var sum Position
+	n := 0.0
+	for _, venue := range v.Venues {
+		if venue.Gauge == slug && venue.At != nil {
+			sum.LatDeg, sum.LonDeg, n = sum.LatDeg+venue.At.LatDeg, sum.LonDeg+venue.At.LonDeg, n+1
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	return &Position{LatDeg: sum.LatDeg / n, LonDeg: sum.LonDeg / n}
+}
+
 // WroteLine is a level or a sounding in the book, to be put right.
 type WroteLine struct {
 	ID    string // of its entry
@@ -105,7 +121,8 @@ type WroteLine struct {
 // RecordVenue is a venue with its pegs and the names of their runs.
 type RecordVenue struct {
 	Venue Venue
-	Gauge string // slug
+	At    *Position // the middle of its pegs; nil where nobody has said where they are
+	Gauge string    // slug
 	Pegs  []RecordPeg
 }
 

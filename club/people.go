@@ -463,8 +463,10 @@ func ErrLink() *Fault {
 // ErrWait is said after too many tries.
 func ErrWait(wait time.Duration) *Fault {
 	minutes := int((wait + time.Minute - 1) / time.Minute)
+	f := Faultf(TooMany, "That was tried too often. Try again in %d minutes.", minutes)
 	if minutes <= 1 {
-		return Faultf(TooMany, "That was tried too often. Try again in a minute.")
+		f = Faultf(TooMany, "That was tried too often. Try again in a minute.")
 	}
-	return Faultf(TooMany, "That was tried too often. Try again in %d minutes.", minutes)
+	f.Wait = wait
+	return f
 }

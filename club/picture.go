@@ -9,6 +9,7 @@ type Picture struct {
 	Hash, Small   string // of the large and the small one, in hexadecimal
 	Width, Height int    // of the small one
 	Open          bool   // visitors see it
+	Board         bool   // it is of a gauge's board, with a level
 }
 
 // SeenBy says whether a member may see the photograph; the zero one is a visitor, who

@@ -25,9 +25,6 @@ func NewCode(draw func(n int) int) string {
 	return string(code)
 }
 
-// codeSigns is what a code may be: as the book's own constraint has it.
-var codeSigns = regexp.MustCompile(`^[2-9A-HJKMNP-Z]{4,8}$`)
-
 // labelSigns is what a post may say.
 var labelSigns = regexp.MustCompile(`^[0-9A-Za-z]{1,8}$`)
 
@@ -213,13 +210,19 @@ func UsualRuns() []Run {
 // far out.
 type RunSetDraft struct{ Runs []Run }
 
-// runsMost is how many runs a peg has at most.
-const runsMost = 12
+// RunsMost is how many runs a peg has at most.
+const RunsMost = 12
+
+// ErrRunsMost is said of one more.
+func ErrRunsMost() *Fault { return bad("A peg has at most %d runs.", RunsMost) }
 
 // Checked is the draft in order, from the bank outwards.
 func (d RunSetDraft) Checked() (RunSetDraft, error) {
 	if len(d.Runs) == 0 {
 		return d, bad("Write how far out at least one run is.")
+	}
+	if len(d.Runs) > RunsMost {
+		return d, ErrRunsMost()
 	}
 	d.Runs = slices.Clone(d.Runs)
 	for i, r := range d.Runs {

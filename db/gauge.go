@@ -49,6 +49,7 @@ func (db *DB) Gauge(ctx context.Context, slug string, look club.LookBack, sessio
 
 func queueGauge(b *pgx.Batch, slug string, look club.LookBack, session []byte, now time.Time, v *club.GaugeView) {
 	queueMember(b, session, now, &v.Member)
+	queueBoardPictures(b, slug, v)
 	b.Queue(gaugePlaceSQL, append(lookArgs(slug, look, now), session)...).QueryRow(func(row pgx.Row) error {
 		var s standingRow
 		var first *time.Time

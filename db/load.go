@@ -77,8 +77,8 @@ func (g gaugeIDs) zeroAt(at time.Time) (int32, error) {
 
 func loadBook(ctx context.Context, tx pgx.Tx, b club.Book) error {
 	l := loader{tx: tx, members: map[string]int64{}, gauges: map[string]gaugeIDs{}}
-	if _, err := tx.Exec(ctx, `insert into club (name, time_zone, place, demo, welfare) values ($1, $2, $3, $4, $5)`,
-		b.Club.Name, b.Club.TimeZone, b.Club.Place, b.Club.Demo, b.Club.Welfare); err != nil {
+	if _, err := tx.Exec(ctx, `insert into club (name, time_zone, place, demo, welfare, incident_line) values ($1, $2, $3, $4, $5, $6)`,
+		b.Club.Name, b.Club.TimeZone, b.Club.Place, b.Club.Demo, b.Club.Welfare, b.Incident); err != nil {
 		return err
 	}
 	for _, m := range b.Members {

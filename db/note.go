@@ -44,13 +44,13 @@ type pictureRow struct {
 	postedRow
 	Caption, Hash, Small string
 	Width, Height        int
-	Open                 bool
+	Open, Board          bool
 }
 
 func picturesOf(rows []pictureRow) []club.Picture {
 	var out []club.Picture
 	for _, p := range rows {
-		out = append(out, club.Picture{Posted: p.posted(), Caption: p.Caption, Hash: p.Hash, Small: p.Small, Width: p.Width, Height: p.Height, Open: p.Open})
+		out = append(out, club.Picture{Posted: p.posted(), Caption: p.Caption, Hash: p.Hash, Small: p.Small, Width: p.Width, Height: p.Height, Open: p.Open, Board: p.Board})
 	}
 	return out
 }

@@ -17,36 +17,43 @@ import (
 // makes no sense, and club.Conflict for more in a day than anybody needs.
 func (db *DB) AddPicture(ctx context.Context, who club.Writer, at club.Place, d club.PictureDraft, now time.Time) (club.Picture, error) {
 	var out club.Picture
-	err := db.asPoster(ctx, who, at, now, "AddPicture", func(p *poster) error {
-		d, err := d.Checked()
-		if err != nil {
-			return err
-		}
-		// It takes turns with whoever sweeps away what nothing shows any more.
-		if _, err := p.tx.Exec(ctx, `lock table picture_data in share row exclusive mode`); err != nil {
-			return err
-		}
-		large, small := sha256.Sum256(d.Large.Data), sha256.Sum256(d.Small.Data)
-		out = club.Picture{Posted: club.Posted{At: now, Author: p.m.Name, AuthorID: p.m.ID, Waits: p.m.Role == club.Junior}, Caption: d.Caption,
-			Hash: hex.EncodeToString(large[:]), Small: hex.EncodeToString(small[:]), Width: d.Small.Width, Height: d.Small.Height}
-		if done, err := p.added(ctx, &out, large[:]); done || err != nil {
-			return err
-		}
-		if err := keepImage(ctx, p.tx, large[:], d.Large); err != nil {
-			return err
-		}
-		if err := keepImage(ctx, p.tx, small[:], d.Small); err != nil {
-			return err
-		}
-		err = p.tx.QueryRow(ctx, `
-			insert into pictures (hash, small, venue_id, peg_id, caption, at, by_member, waits) values ($1, $2, $3, $4, $5, $6, $7, $8) returning id`,
-			large[:], small[:], p.venueID, p.pegID, d.Caption, now, p.m.ID, out.Waits).Scan(&out.ID)
-		if err != nil {
-			return err
-		}
-		return logged(ctx, p.tx, p.m.ID, "photograph added", "A photograph of "+p.name+".")
+	err := db.asPoster(ctx, who, at, now, "AddPicture", func(p *poster) (err error) {
+		out, err = p.add(ctx, d, now, nil, "A photograph of "+p.name+".")
+		return err
 	})
 	return out, err
+}
+
+// add puts a photograph in the book, of a gauge's board where there is a gauge, and says
+// so in the log; the same one there by the same member is the one there was.
+func (p *poster) add(ctx context.Context, d club.PictureDraft, at time.Time, gauge *int64, about string) (club.Picture, error) {
+	d, err := d.Checked()
+	if err != nil {
+		return club.Picture{}, err
+	}
+	// It takes turns with whoever sweeps away what nothing shows any more.
+	if _, err := p.tx.Exec(ctx, `lock table picture_data in share row exclusive mode`); err != nil {
+		return club.Picture{}, err
+	}
+	large, small := sha256.Sum256(d.Large.Data), sha256.Sum256(d.Small.Data)
+	out := club.Picture{Posted: club.Posted{At: at, Author: p.m.Name, AuthorID: p.m.ID, Waits: p.m.Role == club.Junior}, Caption: d.Caption, Board: gauge != nil,
+		Hash: hex.EncodeToString(large[:]), Small: hex.EncodeToString(small[:]), Width: d.Small.Width, Height: d.Small.Height}
+	if done, err := p.added(ctx, &out, large[:]); done || err != nil {
+		return out, err
+	}
+	if err := keepImage(ctx, p.tx, large[:], d.Large); err != nil {
+		return out, err
+	}
+	if err := keepImage(ctx, p.tx, small[:], d.Small); err != nil {
+		return out, err
+	}
+	err = p.tx.QueryRow(ctx, `
+		insert into pictures (hash, small, venue_id, peg_id, gauge_id, caption, at, by_member, waits) values ($1, $2, $3, $4, $5, $6, $7, $8, $9) returning id`,
+		large[:], small[:], p.venueID, p.pegID, gauge, d.Caption, at, p.m.ID, out.Waits).Scan(&out.ID)
+	if err != nil {
+		return out, err
+	}
+	return out, logged(ctx, p.tx, p.m.ID, "photograph added", about)
 }
 
 // keepImage keeps bytes once.
@@ -62,9 +69,9 @@ func (p *poster) added(ctx context.Context, out *club.Picture, hash []byte) (don
 	var id *int64
 	var today int
 	err = p.tx.QueryRow(ctx, `
-		select min(id) filter (where hash = $3 and venue_id = $4 and peg_id is not distinct from $5 and hidden_at is null),
+		select min(id) filter (where hash = $3 and venue_id = $4 and peg_id is not distinct from $5 and hidden_at is null and (gauge_id is not null) = $6),
 			count(*) filter (where at > $2)
-		from pictures where by_member = $1`, p.m.ID, p.now.Add(-24*time.Hour), hash, p.venueID, p.pegID).Scan(&id, &today)
+		from pictures where by_member = $1`, p.m.ID, p.now.Add(-24*time.Hour), hash, p.venueID, p.pegID, out.Board).Scan(&id, &today)
 	if err != nil {
 		return false, err
 	}

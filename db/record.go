@@ -64,7 +64,8 @@ var recordMineSQL = `
 
 const recordPegsSQL = `
 	select v.id, v.slug, v.name, g.slug, coalesce(p.label, ''), coalesce(p.code, ''),
-		array(select r.name from runs r where r.peg_id = p.id order by r.distance_mm)
+		array(select r.name from runs r where r.peg_id = p.id order by r.distance_mm),
+		avg(p.lat) over (partition by v.id), avg(p.lon) over (partition by v.id)
 	from venues v join gauges g on g.id = v.gauge_id left join pegs p on p.venue_id = v.id
 	order by v.position, v.id, p.position`
 
@@ -73,11 +74,15 @@ func scanRecordPegs(rows pgx.Rows, v *club.RecordView) error {
 		var venue club.Venue
 		var gauge string
 		var peg club.RecordPeg
-		if err := rows.Scan(&venue.ID, &venue.Slug, &venue.Name, &gauge, &peg.Label, &peg.Code, &peg.Runs); err != nil {
+		var lat, lon *float64
+		if err := rows.Scan(&venue.ID, &venue.Slug, &venue.Name, &gauge, &peg.Label, &peg.Code, &peg.Runs, &lat, &lon); err != nil {
 			return err
 		}
 		if n := len(v.Venues); n == 0 || v.Venues[n-1].Venue.ID != venue.ID {
 			v.Venues = append(v.Venues, club.RecordVenue{Venue: venue, Gauge: gauge})
+			if lat != nil && lon != nil {
+				v.Venues[len(v.Venues)-1].At = &club.Position{LatDeg: *lat, LonDeg: *lon}
+			}
 		}
 		if peg.Code != "" {
 			last := &v.Venues[len(v.Venues)-1]

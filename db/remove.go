@@ -44,8 +44,16 @@ func (p *person) remove(ctx context.Context, m club.MemberLine) error {
 	if err := p.oneLeft(ctx, m); err != nil {
 		return err
 	}
-	if _, err := p.do(ctx, `delete from members where id = $1`, m.ID); err != nil {
-		return err
+	// What their phone sent was kept as it came, in their own words: what is in the book
+	// already needs no more than its number, and the rest goes with them.
+	for _, statement := range []string{
+		`delete from intake where member_id = $1 and state <> 'in the book'`,
+		`update intake set body = '', why = '', result = '{}' where member_id = $1`,
+		`delete from members where id = $1`,
+	} {
+		if _, err := p.do(ctx, statement, m.ID); err != nil {
+			return err
+		}
 	}
 	by := p.id
 	if by == m.ID {

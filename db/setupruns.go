@@ -61,7 +61,7 @@ func (p *person) addMissing(ctx context.Context, peg int32, runs []club.Run) (in
 	}
 	n := 0
 	for _, r := range runs {
-		if clash(has, r.Name, r.DistanceM, 0) != nil {
+		if len(has)+n >= club.RunsMost || clash(has, r.Name, r.DistanceM, 0) != nil {
 			continue
 		}
 		if _, err := p.do(ctx, `insert into runs (peg_id, name, distance_mm) values ($1, $2, $3)`, peg, r.Name, mm(r.DistanceM)); err != nil {
@@ -102,9 +102,6 @@ func clash(has []club.Run, name string, distanceM float64, id int64) error {
 	return nil
 }
 
-// pegRunsMost is how many runs a peg has at most.
-const pegRunsMost = 12
-
 // SetRun makes a run of a peg, or with an id changes that one. It fails with
 // club.Conflict where somebody else changed it meanwhile.
 func (db *DB) SetRun(ctx context.Context, who club.Writer, venue, code string, id int64, d club.RunDraft, now time.Time) error {
@@ -125,8 +122,8 @@ func (db *DB) SetRun(ctx context.Context, who club.Writer, venue, code string, i
 			return err
 		}
 		if id == 0 {
-			if len(has) >= pegRunsMost {
-				return club.Faultf(club.Invalid, "A peg has at most %d runs.", pegRunsMost)
+			if len(has) >= club.RunsMost {
+				return club.ErrRunsMost()
 			}
 			_, err = p.do(ctx, `insert into runs (peg_id, name, distance_mm, boil, steep_side, snaggy, bottom) values ($1, $2, $3, $4, $5, $6, $7)`,
 				peg, d.Name, mm(d.DistanceM), d.Boil, d.SteepSide, d.Snaggy, d.Bottom)

@@ -1,8 +1,11 @@
 package e2e
 
 import (
+	"bytes"
 	"context"
 	"fmt"
+	"image"
+	"image/png"
 	"io"
 	"log"
 	"net/url"
@@ -12,6 +15,8 @@ import (
 	"testing"
 	"time"
 
+	chrome "github.com/chromedp/cdproto/browser"
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 	"github.com/jackc/pgx/v5"
@@ -345,4 +350,62 @@ func TestOddOnThePhone(t *testing.T) {
 		p.press(`#secs-`+n+` + button`, &taps)
 	}
 	p.until("the mean of three", func() bool { return strings.Contains(p.text("#mean"), "the mean of 3") })
+}
+
+// TestPhotographOfTheBoard: it is made small and kept on the phone with its level, through
+// a kill of the browser, and goes after it into the book, once.
+func TestPhotographOfTheBoard(t *testing.T) {
+	t.Parallel()
+	dir, g, p := recording(t)
+	last := eval[float64](p.tab, `Number(document.querySelector("#gauge").selectedOptions[0].dataset.level)`)
+	g.shut()
+	p.record()
+	file := filepath.Join(p.profile, "board.png")
+	var b bytes.Buffer
+	if err := png.Encode(&b, image.NewGray(image.Rect(0, 0, 3000, 2000))); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(file, b.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_ = eval[bool](p.tab, `document.querySelector("#board-photo").closest("details").open = true`)
+	p.do(chromedp.SetUploadFiles("#board-photo", []string{file}))
+	id, _ := p.level(last)
+	p.kill()
+	p.member("bailiff")
+	p.record()
+	if got := p.text("#entries"); !strings.Contains(got, "Its photograph: kept on this phone") {
+		t.Fatalf("after the kill the list says %q", got)
+	}
+	g.open()
+	p.record()
+	p.until("both in the book", func() bool {
+		return len(p.onList("in the book")) == 1 && strings.Contains(p.text("#entries"), "Its photograph: in the book")
+	})
+	var got string
+	err := inside(t, dir).QueryRow(testContext(t, tabLimit), `select string_agg(d.width || ' by ' || d.height || ' of ' || l.intake_id, ', ')
+		from pictures p join picture_data d on d.hash = p.hash join levels l on l.gauge_id = p.gauge_id and l.at = p.at`).Scan(&got)
+	if want := "1600 by 1067 of " + id; err != nil || got != want {
+		t.Errorf("in the book %q, %v; want %q", got, err, want)
+	}
+}
+
+// TestNearestGauge is chosen only when asked, by where the waters' pegs are.
+func TestNearestGauge(t *testing.T) {
+	t.Parallel()
+	dir, _, p := recording(t)
+	conn := inside(t, dir)
+	if eval[bool](p.tab, `!document.querySelector("#nearest")`) != true {
+		t.Error("it is offered where nobody has said where the waters are")
+	}
+	tell(t, conn, `update pegs set lat = 52.1, lon = -1.5 from venues v join gauges g on g.id = v.gauge_id where v.id = venue_id and g.slug = 'teasel-bridge'`)
+	tell(t, conn, `update pegs set lat = 52.3, lon = -1.9 from venues v join gauges g on g.id = v.gauge_id where v.id = venue_id and g.slug = 'cinder-lane'`)
+	lat, lon, accuracy := 52.28, -1.8, 20.0
+	call(p.tab, chrome.SetPermission, chrome.SetPermissionParams{Permission: &chrome.PermissionDescriptor{Name: "geolocation"}, Setting: chrome.PermissionSettingGranted})
+	call(p.tab, emulation.SetGeolocationOverride, emulation.SetGeolocationOverrideParams{Latitude: &lat, Longitude: &lon, Accuracy: &accuracy})
+	p.record()
+	_ = eval[bool](p.tab, `document.querySelector("#nearest").closest("details").open = true`)
+	taps := 0
+	p.press("#nearest", &taps)
+	p.until("the nearest is chosen", func() bool { return eval[string](p.tab, `document.querySelector("#gauge").value`) == "cinder-lane" })
 }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"math"
 	"net/http"
 	"slices"
 	"strconv"
@@ -207,8 +208,13 @@ const retrySeconds = "5"
 
 // setRetry says when to come back, where coming back can help.
 func setRetry(w http.ResponseWriter, err error) {
-	if club.KindOf(err) == club.Unavailable {
+	var f *club.Fault
+	switch {
+	case !errors.As(err, &f):
+	case f.Kind == club.Unavailable:
 		w.Header().Set("Retry-After", retrySeconds)
+	case f.Kind == club.TooMany:
+		w.Header().Set("Retry-After", strconv.Itoa(int(math.Ceil(f.Wait.Seconds()))))
 	}
 }
 

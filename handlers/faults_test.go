@@ -47,9 +47,6 @@ func (b badBook) VenuePegs(context.Context, string, []byte, time.Time, time.Time
 func (b badBook) Notes(context.Context, club.Place, []byte, time.Time) (club.NotesView, error) {
 	return club.NotesView{}, b.fail()
 }
-func (b badBook) Waiting(context.Context, []byte, time.Time) (club.Waiting, error) {
-	return club.Waiting{}, b.fail()
-}
 func (b badBook) Image(context.Context, [32]byte, []byte, bool, time.Time) (club.Image, error) {
 	return club.Image{}, b.fail()
 }
@@ -57,7 +54,7 @@ func (b badBook) Ready(context.Context) error { return b.fail() }
 
 var (
 	pages = []string{"/", "/venues/a", "/venues/a/pegs/1", "/venues/a/tonight", "/venues/a/closures", "/gauges/a", "/p/ABCD", "/find?q=1", "/find?q=a", "/rig", "/kit",
-		"/venues/a/notes", "/venues/a/pegs/1/notes", "/waiting", "/pictures/" + strings.Repeat("0a", 32)}
+		"/venues/a/notes", "/venues/a/pegs/1/notes", "/pictures/" + strings.Repeat("0a", 32)}
 	twins = []string{"/venues.json", "/venues/a.json", "/venues/a/pegs/1.json", "/venues/a/tonight.json", "/gauges/a.json", "/rig.json", "/kit.json"}
 )
 

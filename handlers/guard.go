@@ -16,6 +16,13 @@ import (
 const contentPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; " +
 	"connect-src 'self'; manifest-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
+// noDevices lets no page ask for the phone's position, its camera or its microphone;
+// nearDevices is of the page of recording, which asks for the nearest gauge when told to.
+const (
+	noDevices   = "geolocation=(), camera=(), microphone=()"
+	nearDevices = "geolocation=(self), camera=(), microphone=()"
+)
+
 // secured sets the security headers of every answer, and refuses a changing
 // request that another site's page sent.
 func secured(next http.Handler) http.Handler {
@@ -25,7 +32,7 @@ func secured(next http.Handler) http.Handler {
 		h.Set("Content-Security-Policy", contentPolicy)
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "same-origin")
-		h.Set("Permissions-Policy", "geolocation=(), camera=(), microphone=()")
+		h.Set("Permissions-Policy", noDevices)
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		guarded.ServeHTTP(w, r)
 	})

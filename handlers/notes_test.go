@@ -369,7 +369,7 @@ func TestNotesOfNobody(t *testing.T) {
 				t.Errorf("%s as %q: %d", path, role, a.status)
 			}
 		}
-		if a := s.addAs(photosOf14, role, "Not by me", "a.jpg", taken(t)); a.status != 403 || !strings.Contains(a.body, "Only members") {
+		if a := s.addAs(photosOf14, role, "Not by me", "a.jpg", taken(t)); a.status != 403 || !strings.Contains(a.body, "Sign in first") {
 			t.Errorf("a photograph as %q: %d", role, a.status)
 		}
 	}

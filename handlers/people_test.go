@@ -258,7 +258,10 @@ func TestTooManyTries(t *testing.T) {
 	}
 	s.says(ann.send("/sign-in", "name", "nobody", "password", "wrong"), 429, "That was tried too often. Try again in 15 minutes.")
 	c.do(`update tries set at = at - interval '11 minutes'`)
-	s.says(ann.send("/sign-in", "name", "nobody", "password", "wrong"), 429, "Try again in 4 minutes.")
+	late := ann.send("/sign-in", "name", "nobody", "password", "wrong")
+	if s.says(late, 429, "Try again in 4 minutes."); late.header.Get("Retry-After") != "240" {
+		t.Errorf("to be tried again after %q s", late.header.Get("Retry-After"))
+	}
 	c.do(`update tries set at = at - interval '4 minutes'`)
 	s.says(ann.send("/sign-in", "name", "nobody", "password", "wrong"), 403)
 	c.do(`delete from tries`)
@@ -487,11 +490,17 @@ func TestMyOwn(t *testing.T) {
 		t.Errorf("the file holds too much, or is none: %.300s", a.body)
 	}
 	// Removed: her soundings stay, unnamed.
+	for id, state := range map[string]string{"00000000-0000-4000-8000-000000000001": "in the book", "00000000-0000-4000-8000-000000000002": "needs mending"} {
+		c.do(`insert into intake (id, member_id, form, body, state) select $1, id, 1, 'by Priya', $2 from members where name = 'Priya S.'`, id, state)
+	}
 	all, hers := c.text(`select count(*) from soundings`), c.text(`select count(*) from soundings s join members m on m.id = s.by_member where m.name = 'Priya S.'`)
 	s.says(here.send("/me/remove"), 400, "tick that you mean it")
 	s.says(here.goes(here.send("/me/remove", "sure", "1"), "/sign-in"), 200, "You are removed")
 	if hers == "0" || c.text(`select count(*) from soundings`) != all || c.text(`select count(*) from members where name = 'Priya S.'`) != "0" {
 		t.Errorf("of %s soundings %s were hers", all, hers)
+	}
+	if got := c.text(`select string_agg(right(id::text, 1) || body::text, ',') from intake`); got != `1\x` {
+		t.Errorf("of what she sent there is left %s", got)
 	}
 	s.says(there.open("/me"), 403)
 	if got := c.text(`select what || about || coalesce(member_id::text, '') from log order by id desc limit 1`); got != "removed a memberWhat they wrote down stays, unnamed." {

@@ -46,6 +46,13 @@ func (s *server) record(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
+	if f.Open == club.SoundingEntry {
+		for _, name := range []string{"run", "depth", "over", "secs", "boil"} { // as plumbed at the peg's sheet
+			if v := text(q.Get(name)); v != "" && f.Values.Get(name) == "" {
+				f.Values.Set(name, v)
+			}
+		}
+	}
 	if g := text(q.Get("gauge")); g != "" {
 		f.Values.Set("gauge", g)
 	}
@@ -90,6 +97,7 @@ func (s *server) showRecord(w http.ResponseWriter, r *http.Request, code int, f 
 		mark += " once" // not to be kept
 	}
 	w.Header().Set(ownPage, mark)
+	w.Header().Set("Permissions-Policy", nearDevices)
 	page := web.NewRecordPage(s.assets, v, f, s.now(), zone(v.Club))
 	return render(r.Context(), w, code, web.Record(page))
 }

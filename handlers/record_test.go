@@ -3,8 +3,10 @@ package handlers_test
 import (
 	"encoding/json"
 	"fmt"
+	"html"
 	"net/http"
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -548,5 +550,38 @@ func TestPutRightWithoutScript(t *testing.T) {
 	}
 	if a := b.get("/record?kind=level&corrects="+b.id(), as...); a.status != 400 {
 		t.Errorf("of nothing: %d", a.status)
+	}
+}
+
+var writeOwn = regexp.MustCompile(`href="(/record\?[^"]*)">Write it in the book`)
+
+// TestFromTheSheetToTheBook: what was plumbed and timed on the peg is filled in on the
+// page of recording; a visitor is not led there, nor anyone from a sheet of another level.
+func TestFromTheSheetToTheBook(t *testing.T) {
+	t.Parallel()
+	b := bankSite(t)
+	const own = sheetOfPeg14 + "?depth=2.24&over=5&secs=11&boil=1"
+	as := []string{"Cookie", b.rec.cookie("member")}
+	m := writeOwn.FindStringSubmatch(b.get(own, as...).body)
+	if m == nil {
+		t.Fatal("the sheet does not lead there")
+	}
+	page := b.get(html.UnescapeString(m[1]), as...)
+	for _, want := range []string{`name="depth" inputmode="decimal" maxlength="12" autocomplete="off" value="2.24"`, `value="5"`, `value="11"`, `<option value="1" selected>1</option>`} {
+		if !strings.Contains(page.body, want) {
+			t.Errorf("the form does not hold %s", want)
+		}
+	}
+	for _, path := range []string{own, sheetOfPeg14 + "?level=1.20&depth=2.24", sheetOfPeg14} {
+		visitor := []string(nil)
+		if path != own {
+			visitor = as
+		}
+		if writeOwn.MatchString(b.get(path, visitor...).body) {
+			t.Errorf("%s leads there", path)
+		}
+	}
+	if a := b.get(`/record?kind=sounding&depth="><script>x</script>&run=`+strings.Repeat("x", 3000)+`&boil=9&secs=%00`, as...); a.status != 200 || strings.Contains(a.body, "<script>x") {
+		t.Errorf("nonsense: %d", a.status)
 	}
 }

@@ -98,6 +98,7 @@ func (s *server) recording() []route {
 		{get, "/record", members, s.page, s.record},
 		{post, "/record", members, s.page, s.keepEntry},
 		{post, "/api/1/entries", members, s.api, s.takeEntries},
+		{post, "/api/1/entries/{id}/photograph", members, s.api, s.takeBoardPicture},
 	}
 }
 

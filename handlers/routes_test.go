@@ -51,6 +51,7 @@ GET  /app.webmanifest                      VJMCBS
 GET  /record                               .JMCBS
 POST /record                               .JMCBS
 POST /api/1/entries                        .JMCBS
+POST /api/1/entries/{id}/photograph        .JMCBS
 GET  /sign-in                              VJMCBS
 POST /sign-in                              VJMCBS
 POST /sign-in/passkey/begin                VJMCBS
@@ -144,6 +145,40 @@ GET  /gauges/{gauge}/import/{file}                          ....BS
 POST /gauges/{gauge}/import/{file}                          ....BS
 GET  /gauges/{gauge}/import/{file}/bad.txt                  ....BS
 POST /api/1/levels                                          VJMCBS
+GET  /pictures/{hash}                                       VJMCBS
+GET  /waiting                                               ...CBS
+GET  /venues/{venue}/notes                                  VJMCBS
+POST /venues/{venue}/notes                                  .JMCBS
+POST /venues/{venue}/notes/{id}                             .JMCBS
+POST /venues/{venue}/photographs                            .JMCBS
+POST /venues/{venue}/notes/{id}/remove                      .JMCBS
+POST /venues/{venue}/notes/{id}/hide                        ....BS
+POST /venues/{venue}/notes/{id}/show                        ....BS
+POST /venues/{venue}/notes/{id}/approve                     ...CBS
+POST /venues/{venue}/notes/{id}/refuse                      ...CBS
+POST /venues/{venue}/photographs/{id}/remove                .JMCBS
+POST /venues/{venue}/photographs/{id}/hide                  ....BS
+POST /venues/{venue}/photographs/{id}/show                  ....BS
+POST /venues/{venue}/photographs/{id}/approve               ...CBS
+POST /venues/{venue}/photographs/{id}/refuse                ...CBS
+POST /venues/{venue}/photographs/{id}/open                  ....BS
+POST /venues/{venue}/photographs/{id}/shut                  ....BS
+GET  /venues/{venue}/pegs/{peg}/notes                       VJMCBS
+POST /venues/{venue}/pegs/{peg}/notes                       .JMCBS
+POST /venues/{venue}/pegs/{peg}/notes/{id}                  .JMCBS
+POST /venues/{venue}/pegs/{peg}/photographs                 .JMCBS
+POST /venues/{venue}/pegs/{peg}/notes/{id}/remove           .JMCBS
+POST /venues/{venue}/pegs/{peg}/notes/{id}/hide             ....BS
+POST /venues/{venue}/pegs/{peg}/notes/{id}/show             ....BS
+POST /venues/{venue}/pegs/{peg}/notes/{id}/approve          ...CBS
+POST /venues/{venue}/pegs/{peg}/notes/{id}/refuse           ...CBS
+POST /venues/{venue}/pegs/{peg}/photographs/{id}/remove     .JMCBS
+POST /venues/{venue}/pegs/{peg}/photographs/{id}/hide       ....BS
+POST /venues/{venue}/pegs/{peg}/photographs/{id}/show       ....BS
+POST /venues/{venue}/pegs/{peg}/photographs/{id}/approve    ...CBS
+POST /venues/{venue}/pegs/{peg}/photographs/{id}/refuse     ...CBS
+POST /venues/{venue}/pegs/{peg}/photographs/{id}/open       ....BS
+POST /venues/{venue}/pegs/{peg}/photographs/{id}/shut       ....BS
 `
 
 // wantedRoutes is mayUse by route.

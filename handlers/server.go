@@ -86,6 +86,7 @@ type notesBook interface {
 	EditNote(ctx context.Context, who club.Writer, at club.Place, id int64, d club.NoteDraft, now time.Time) (club.Note, error)
 	ActOnNote(ctx context.Context, who club.Writer, at club.Place, id int64, act club.Act, why string, now time.Time) error
 	AddPicture(ctx context.Context, who club.Writer, at club.Place, d club.PictureDraft, now time.Time) (club.Picture, error)
+	AddBoardPicture(ctx context.Context, who club.Writer, entry string, photo club.Photo, now time.Time) (club.Picture, error)
 	ActOnPicture(ctx context.Context, who club.Writer, at club.Place, id int64, act club.Act, why string, now time.Time) error
 }
 

@@ -62,6 +62,7 @@ func (s *server) signIn(w http.ResponseWriter, r *http.Request) error {
 	if !shown(err) {
 		return err
 	}
+	setRetry(w, err)
 	f := web.SignInFill{Name: q.Get("name"), To: q.Get("to"), Own: n.Own, Problem: sentence(err)}
 	return s.showSignIn(w, r, status(err), f)
 }

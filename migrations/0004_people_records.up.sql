@@ -206,6 +206,7 @@ create table pictures (
     hidden_why text not null default '',
     foreign key (venue_id, peg_id) references pegs (venue_id, id) on delete cascade
 );
+comment on column pictures.gauge_id is 'It is of this gauge''s board; the venue is the first that is read by it.';
 comment on column pictures.open is 'A visitor may see it; otherwise members only.';
 create index pictures_hash on pictures (hash);
 create index pictures_small on pictures (small);
@@ -247,7 +248,7 @@ create function book_pictures(peg integer, venue integer) returns json language 
     select json_agg(json_build_object('id', p.id, 'at', extract(epoch from p.at) * 1000000, 'by', coalesce(m.name, ''),
         'author', coalesce(m.id, 0), 'junior', coalesce(m.role = 'junior', false), 'caption', p.caption,
         'hash', encode(p.hash, 'hex'), 'small', encode(p.small, 'hex'), 'width', d.width, 'height', d.height,
-        'open', p.open, 'waits', p.waits, 'hidden', p.hidden_at is not null, 'why', p.hidden_why)
+        'open', p.open, 'board', p.gauge_id is not null, 'waits', p.waits, 'hidden', p.hidden_at is not null, 'why', p.hidden_why)
         order by p.at desc, p.id desc)
     from (
         select * from pictures p

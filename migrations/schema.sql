@@ -36,7 +36,7 @@ CREATE FUNCTION public.book_pictures(peg integer, venue integer) RETURNS json
     select json_agg(json_build_object('id', p.id, 'at', extract(epoch from p.at) * 1000000, 'by', coalesce(m.name, ''),
         'author', coalesce(m.id, 0), 'junior', coalesce(m.role = 'junior', false), 'caption', p.caption,
         'hash', encode(p.hash, 'hex'), 'small', encode(p.small, 'hex'), 'width', d.width, 'height', d.height,
-        'open', p.open, 'waits', p.waits, 'hidden', p.hidden_at is not null, 'why', p.hidden_why)
+        'open', p.open, 'board', p.gauge_id is not null, 'waits', p.waits, 'hidden', p.hidden_at is not null, 'why', p.hidden_why)
         order by p.at desc, p.id desc)
     from (
         select * from pictures p
@@ -960,6 +960,8 @@ CREATE TABLE public.pictures (
     hidden_by bigint,
     hidden_why text DEFAULT ''::text NOT NULL
 );
+
+COMMENT ON COLUMN public.pictures.gauge_id IS 'It is of this gauge''s board; the venue is the first that is read by it.';
 
 COMMENT ON COLUMN public.pictures.open IS 'A visitor may see it; otherwise members only.';
 

@@ -5,6 +5,7 @@ const sentFor = 30 * 24 * 3600e3;
 const address = "/api/1/entries";
 const batchMost = 50;
 const patience = 20e3;
+const photoPatience = 180e3;
 
 const asked = (request) => new Promise((done, fail) => {
 	request.onsuccess = () => done(request.result);
@@ -98,7 +99,7 @@ async function again(me, epoch) {
 	let any = false;
 	for (const e of await all()) {
 		if (mine(me, e) && e.state !== "kept" && e.epoch !== epoch) {
-			await update(e.id, e.rev, { state: "kept" });
+			await update(e.id, e.rev, e.photo ? { state: "kept", photoState: "kept" } : { state: "kept" });
 			any = true;
 		}
 	}
@@ -107,23 +108,47 @@ async function again(me, epoch) {
 
 const mine = (me, e) => e.member === me.member && e.club === me.club;
 
+// askPhotograph sends an entry's photograph, once the entry is in the book.
+async function askPhotograph(e) {
+	const form = new FormData();
+	form.append("photograph", e.photo, "board.jpg");
+	const answer = await fetch(`${address}/${e.id}/photograph`, {
+		method: "POST", redirect: "error", cache: "no-store", credentials: "same-origin", signal: AbortSignal.timeout(photoPatience), body: form,
+	});
+	if (!(answer.headers.get("Content-Type") ?? "").startsWith("application/json")) throw new Error("no answer of ours");
+	const said = await answer.json();
+	if (answer.status === 401) return { signedOut: true };
+	if (answer.status !== 200 || said.id !== e.id || !["in the book", "needs mending"].includes(said.state)) throw new Error("no answer of ours");
+	return said;
+}
+
+async function sendPhotographs(me) {
+	for (const e of await all()) {
+		if (!mine(me, e) || e.state !== "in the book" || e.photoState !== "kept") continue;
+		const said = await askPhotograph(e);
+		if (said.signedOut) return said;
+		await update(e.id, e.rev, { photoState: said.state, photoWhy: said.why });
+	}
+	return {};
+}
+
 // send offers everything of this member's that is not in the book. It says what came of it.
 export async function send(me) {
 	await forgetOld();
 	for (let round = 0; round < 50; round++) {
 		const entries = (await all()).filter((e) => mine(me, e));
 		const due = entries.filter((e) => e.state === "kept").slice(0, batchMost);
-		if (due.length === 0 && (round > 0 || entries.length === 0)) return {};
+		if (due.length === 0 && (round > 0 || entries.length === 0)) break;
 		const said = await ask(due);
 		if (said.signedOut) return said;
 		await settle(due, said);
-		if (!await again(me, said.epoch) && !due.some((e) => said.entries.some((a) => a.id === e.id && a.state !== "not taken"))) return {};
+		if (!await again(me, said.epoch) && !due.some((e) => said.entries.some((a) => a.id === e.id && a.state !== "not taken"))) break;
 	}
-	return {};
+	return sendPhotographs(me);
 }
 
 async function forgetOld() {
 	for (const e of await all()) {
-		if (e.state === "in the book" && Date.now() - e.settled > sentFor) await drop(e.id);
+		if (e.state === "in the book" && e.photoState !== "kept" && Date.now() - e.settled > sentFor) await drop(e.id);
 	}
 }

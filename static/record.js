@@ -82,6 +82,25 @@ function pad() {
 	level.form.addEventListener("reset", () => { typed = ""; below = false; });
 }
 
+// nearest chooses the gauge whose waters are nearest, when told to. Over some tens of
+// miles the earth is flat enough to compare by.
+function nearest() {
+	const press = $("#nearest");
+	const placed = [...gauges?.options ?? []].filter((o) => o.dataset.lat);
+	if (!press || !navigator.geolocation || placed.length < 2) return;
+	show(press, true);
+	press.addEventListener("click", () => {
+		say("Asking the phone where it is…");
+		navigator.geolocation.getCurrentPosition(({ coords: { latitude, longitude } }) => {
+			const far = ({ dataset: { lat, lon } }) => Math.hypot(lat - latitude, (lon - longitude) * Math.cos(latitude * Math.PI / 180));
+			const first = placed.reduce((a, b) => far(b) < far(a) ? b : a);
+			gauges.value = first.value;
+			gauges.dispatchEvent(new Event("change"));
+			say(`${first.textContent} is the gauge of the nearest water.`);
+		}, () => say("The phone does not say where it is. Choose the gauge yourself."), { maximumAge: 300e3, timeout: 15e3 });
+	});
+}
+
 // The sounding: the runs of the peg, the level of its gauge, the mean of the floats.
 
 function soundings() {
@@ -99,15 +118,21 @@ function soundings() {
 		level.dataset.filled = level.value = last && Date.now() - last.at < 6 * 3600e3 ? last.level.replace("−", "-") : "";
 	};
 	peg.addEventListener("change", choose);
-	const asked = new URLSearchParams(location.search).get("peg");
-	if (asked) peg.value = asked;
-	if (peg.value) choose();
 	const mean = () => {
 		const over = Number(form.elements.over.value.replace(",", "."));
 		const secs = [...form.elements.secs].map((i) => Number(i.value.replace(",", "."))).filter((s) => s > 0);
 		const pace = over * secs.length / secs.reduce((a, b) => a + b, 0);
 		$("#mean").textContent = over > 0 && secs.length ? `${pace.toFixed(2)} m/s, the mean of ${secs.length}` : "";
 	};
+	const asked = new URLSearchParams(location.search);
+	if (asked.get("peg")) peg.value = asked.get("peg");
+	if (peg.value) {
+		choose().then(() => { // a page that was kept on the phone is not filled in yet
+			for (const name of ["run", "depth", "over", "boil"]) if (asked.has(name)) form.elements[name].value = asked.get(name);
+			if (asked.has("secs")) form.querySelector("#secs-1").value = asked.get("secs");
+			mean();
+		});
+	}
 	form.addEventListener("input", mean);
 	form.addEventListener("click", () => setTimeout(mean));
 }
@@ -132,10 +157,28 @@ function fieldsOf(form, button) {
 	return fields;
 }
 
+// boardPhoto is the photograph chosen, made small as it is kept; one that this browser
+// cannot read goes as it is, and the server says what is the matter with it.
+async function boardPhoto(form) {
+	const file = form.querySelector("#board-photo")?.files[0];
+	if (!file) return null;
+	try {
+		const picture = await createImageBitmap(file);
+		const by = Math.min(1, 1600 / Math.max(picture.width, picture.height));
+		const canvas = Object.assign(document.createElement("canvas"), { width: Math.round(picture.width * by), height: Math.round(picture.height * by) });
+		canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+		return await new Promise((done, fail) => canvas.toBlob((b) => b ? done(b) : fail(new Error("no picture")), "image/jpeg", 0.82));
+	} catch {
+		return file;
+	}
+}
+
 async function keep(form, button) {
 	const fields = fieldsOf(form, button);
 	const was = form.dataset.mends && (await box.all()).find((e) => e.id === form.dataset.mends);
 	const entry = { id: was ? was.id : crypto.randomUUID(), ...me, fields, state: "kept", made: was ? was.made : Date.now(), rev: was ? was.rev + 1 : 0, words: words(form, fields) };
+	const photo = await boardPhoto(form) ?? was?.photo;
+	if (photo) Object.assign(entry, { photo, photoState: "kept" });
 	const firm = await box.persist();
 	await box.put(entry);
 	show($("#evict"), !firm);
@@ -209,6 +252,9 @@ function button(text, press) {
 	return b;
 }
 
+const photoWords = (e) => ({ kept: " Its photograph: kept on this phone.", "in the book": " Its photograph: in the book.",
+	"needs mending": ` Its photograph: not in the book. ${e.photoWhy}` }[e.photoState] ?? "");
+
 function line(e) {
 	const li = document.createElement("li"), p = document.createElement("p"), b = document.createElement("b");
 	li.dataset.id = e.id;
@@ -216,8 +262,14 @@ function line(e) {
 	b.textContent = e.words;
 	const state = { kept: "kept on this phone", "in the book": "in the book", "needs mending": `needs mending: ${(e.why ?? "").replace(/^needs /, "it needs ")}` }[e.state];
 	const more = e.state === "in the book" ? e.says : e.state === "kept" ? e.why : "";
-	p.append(b, ` · ${state}, ${ago(e.made)}. `, more ?? "");
+	p.append(b, ` · ${state}, ${ago(e.made)}. `, more ?? "", photoWords(e));
 	li.append(p);
+	if (e.photoState === "needs mending") {
+		li.append(button("Take the photograph off this phone", async () => {
+			await box.put({ ...e, photo: undefined, photoState: undefined, rev: e.rev + 1 });
+			await list();
+		}));
+	}
 	if (e.state === "needs mending") {
 		if (e.ask) li.append(button("It is right: keep it", () => sure(e)));
 		li.append(button("Change it", () => fill(e, { mends: e.id })));
@@ -264,7 +316,7 @@ async function list() {
 	const entries = await box.all();
 	const own = entries.filter((e) => e.member === me.member && e.club === me.club);
 	const others = entries.filter((e) => (e.member !== me.member || e.club !== me.club) && e.state === "kept").length;
-	const due = own.filter((e) => e.state === "kept").length;
+	const due = own.filter((e) => e.state === "kept" || e.photoState === "kept" && e.state === "in the book").length;
 	show($("#outbox"), own.length + others > 0);
 	show($("#others"), others > 0);
 	$("#others").textContent = `${others === 1 ? "1 entry" : `${others} entries`} of another member or club ${others === 1 ? "waits" : "wait"} on this phone until they sign in here.`;
@@ -297,6 +349,8 @@ async function flush() {
 
 function begin() {
 	pad();
+	nearest();
+	show($(".board-photo"), canKeep);
 	soundings();
 	forms();
 	const last = new URLSearchParams(location.search).get("gauge") ?? cookie("levelpeg_gauge");

@@ -32,6 +32,7 @@ type GaugePage struct {
 	Venues      []PegTagLine
 	Rules       []string
 	Zeros       []string
+	Board       []PhotoLine // photographs of it
 	JSON        string
 	Stale       []string // that levels from elsewhere have stopped coming
 	Acknowledge []string // what the licences of levels from elsewhere ask to be said
@@ -81,6 +82,9 @@ func NewGaugePage(a Assets, v club.GaugeView, now time.Time, loc *time.Location)
 	p.Stale, p.Acknowledge = v.FeedsSay(now, loc)
 	if v.Member.Role.MayFeed() {
 		p.Feeds = feedsHref(g.Slug)
+	}
+	for _, pic := range v.Board {
+		p.Board = append(p.Board, photoLine(pic, v.Member, loc))
 	}
 	for _, z := range v.Zeros[min(1, len(v.Zeros)):] {
 		p.Zeros = append(p.Zeros, fmt.Sprintf("New zero on %s, %s from the first one: %s",

@@ -92,7 +92,7 @@ func noteLines(s *club.Sheet) []NoteLine {
 func sheetPhotoLines(all []club.Picture, m club.Member, loc *time.Location) []PhotoLine {
 	var out []PhotoLine
 	for _, p := range all {
-		if !p.Hidden && len(out) < sheetPhotos {
+		if !p.Hidden && !p.Board && len(out) < sheetPhotos {
 			out = append(out, photoLine(p, m, loc))
 		}
 	}

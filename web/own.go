@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"math"
+	"net/url"
 	"strconv"
 	"strings"
 	"sync"
@@ -30,8 +31,9 @@ type OwnForm struct {
 
 // OwnLine says which figures are the reader's own.
 type OwnLine struct {
-	Say  string
-	Back string // the address with the book's figures
+	Say   string
+	Back  string // the address with the book's figures
+	Write string // the address that writes them down; empty for who may not, and for what is no sounding of now
 }
 
 func ownForm(o club.Own, wind club.Breeze, aim rig.Aim) OwnForm {
@@ -250,7 +252,24 @@ func ownLine(s *club.Sheet) *OwnLine {
 		l.Say += " The book says " + strings.Join(book, ", ") + "."
 	}
 	l.Say += " Nothing is written down."
+	l.Write = writeOwn(s)
 	return l
+}
+
+// writeOwn is the page of recording with what was plumbed and timed filled in.
+func writeOwn(s *club.Sheet) string {
+	if s.Own.DepthM == nil || len(askedPairs(s)) > 0 || !club.SoundingEntry.MayWrite(s.Member.Role) {
+		return ""
+	}
+	q := url.Values{"kind": {string(club.SoundingEntry)}, "peg": {s.Peg.Code}, "run": {s.Runs[s.Chosen].Name}, "depth": {fixed(*s.Own.DepthM, 2)}}
+	if s.Own.TimedS > 0 {
+		q.Set("over", someDecimals(s.Own.OverM))
+		q.Set("secs", someDecimals(s.Own.TimedS))
+	}
+	if s.Own.Boil != nil {
+		q.Set("boil", strconv.Itoa(*s.Own.Boil))
+	}
+	return "/record?" + q.Encode()
 }
 
 // boilWords are how broken the water is.

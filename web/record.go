@@ -22,6 +22,7 @@ type RecordPage struct {
 	Incident        *RecordForm
 	Gauges          []GaugeChoice
 	Last            string // of the gauge chosen: "1.18 m, 2 h ago"
+	Nearest         bool   // there are gauges to choose the nearest of
 	Venues          []PegGroup
 	Places          []PegGroup
 	Runs            []Choice
@@ -59,6 +60,7 @@ func (f RecordForm) Nth(name string, n int) string {
 type GaugeChoice struct {
 	Choice
 	Level, At string // the level as a box has it, and when (RFC 3339); empty for none
+	Lat, Lon  string // about where it is, in degrees; empty where nobody has said
 }
 
 // PegGroup is a venue's pegs to choose from.
@@ -155,8 +157,18 @@ func (p *RecordPage) addGauges(v club.RecordView, now time.Time) {
 				p.Last = metres(s.Latest.LevelM) + ", " + ago(now.Sub(s.Latest.At))
 			}
 		}
+		if at := v.GaugeAt(s.Gauge.Slug); at != nil {
+			g.Lat, g.Lon = fixed(at.LatDeg, 4), fixed(at.LonDeg, 4)
+		}
 		p.Gauges = append(p.Gauges, g)
 	}
+	placed := 0
+	for _, g := range p.Gauges {
+		if g.Lat != "" {
+			placed++
+		}
+	}
+	p.Nearest = placed > 1
 }
 
 func (p *RecordPage) addPlaces(v club.RecordView, f RecordFill) {

@@ -64,7 +64,7 @@ func ReadVenue(file []byte, now time.Time) (club.Carried, error) {
 type fileReader struct {
 	now    time.Time
 	err    error
-	zero   time.Time       // when the gauge's first zero begins
+	zero   time.Time         // when the gauge's first zero begins
 	labels map[string]string // of the pegs, by what they are in small letters
 }
 

@@ -13,6 +13,7 @@ import (
 	"image/png"
 	"os"
 	"runtime/metrics"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -159,7 +160,7 @@ func opened(t testing.TB, i club.Image) image.Image {
 	if i.Kind != "image/jpeg" || img.Bounds().Dx() != i.Width || img.Bounds().Dy() != i.Height {
 		t.Errorf("said to be %s, %d by %d, and is %v", i.Kind, i.Width, i.Height, img.Bounds())
 	}
-	if got := markers(i.Data); strings.Trim(got, "db c0 c4 da") != "" {
+	if got := markers(i.Data); slices.ContainsFunc(strings.Fields(got), func(m string) bool { return !slices.Contains([]string{"db", "c0", "c4", "da"}, m) }) {
 		t.Errorf("the file has the segments %s", got)
 	}
 	for _, word := range []string{secret, "Exif", "xap", "ICC_PROFILE", "JFIF", "Photoshop", "camera"} {
