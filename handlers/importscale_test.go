@@ -78,7 +78,7 @@ func peakHeap(do func()) uint64 {
 
 func takeTable(t *testing.T, book *db.DB, file []byte) club.Merged {
 	t.Helper()
-	plan := club.CSVPlan{Comma: ",", Time: "1", Level: "2", Layout: club.TimeISO, Zone: "Europe/London"}
+	plan := club.CSVPlan{Comma: ",", Time: "1", Level: "2", Layout: club.TimeISO, Zone: "UTC"}
 	done, err := book.ImportLevels(context.Background(), club.Writer{OnMachine: true}, "board", club.Station, dbtest.DemoNow, func(put func(time.Time, float64) error) error {
 		return feeds.ScanLevels(bytes.NewReader(file), plan, club.Metres, 256<<20, dbtest.DemoNow, func(r feeds.LevelRow) error {
 			if r.Why != "" {
