@@ -195,12 +195,13 @@ func guessed(cols []column, comma string) Guess {
 	return g
 }
 
-// levelColumn is the column of numbers that is called a level, or else the first.
+// levelColumn is the column that is called a level and has numbers in half of its rows at
+// least, or else the first of numbers.
 func levelColumn(cols []column, but int) int {
 	best := -1
 	for i := range cols {
 		c := &cols[i]
-		if i == but || !c.most(c.numbers) || c.most(c.iso+c.dmy+c.clocks) {
+		if i == but || c.numbers*2 < c.rows || c.rows == 0 || c.most(c.iso+c.dmy+c.clocks) {
 			continue
 		}
 		name := strings.ToLower(c.name)
@@ -209,7 +210,7 @@ func levelColumn(cols []column, but int) int {
 				return i
 			}
 		}
-		if best < 0 {
+		if best < 0 && c.most(c.numbers) {
 			best = i
 		}
 	}
