@@ -205,7 +205,7 @@ func levelColumn(cols []column, but int) int {
 			continue
 		}
 		name := strings.ToLower(c.name)
-		for _, word := range []string{"level", "stage", "height", "gauge", "gage"} {
+		for _, word := range []string{"level", "stage", "height", "board", "gauge", "gage"} {
 			if strings.Contains(name, word) {
 				return i
 			}
