@@ -17,7 +17,7 @@ const module = "levelpeg/"
 // that their arrows are kept from their first day.
 var mayImport = map[string][]string{
 	"cmd":        {"handlers", "web", "db", "migrations", "static", "club", "hydro", "rig", "feeds"},
-	"handlers":   {"web", "static", "club", "hydro", "rig"},
+	"handlers":   {"web", "static", "club", "feeds", "hydro", "rig"},
 	"web":        {"club", "hydro", "rig"},
 	"db":         {"club", "migrations"},
 	"feeds":      {"club"},

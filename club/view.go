@@ -134,6 +134,7 @@ type GaugeView struct {
 	Spans    []LevelSpan
 	Recent   []Reading  // of the last days, oldest first, for what is to come
 	Look     *Look      // at the water; nil: nobody lately
+	Feeds    []FeedNote // where its levels come from, too
 	Board    []Picture  // photographs of it, newest first; members only
 	Expected []FanPoint // from the latest reading on, soonest first; empty where nothing is foretold
 }

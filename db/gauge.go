@@ -86,6 +86,10 @@ func queueGauge(b *pgx.Batch, slug string, look club.LookBack, session []byte, n
 		})
 	})
 	queueHistory(b, slug, look, now, v)
+	b.Queue(feedNotesSQL, slug).Query(func(rows pgx.Rows) (err error) {
+		v.Feeds, err = scanFeedNotes(rows)
+		return err
+	})
 	b.Queue(gaugeMomentSQL, slug, now, now).Query(func(rows pgx.Rows) (err error) {
 		v.Recent, err = scanReadings(rows)
 		return err

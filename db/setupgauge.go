@@ -106,11 +106,14 @@ func (db *DB) ChangeGauge(ctx context.Context, who club.Writer, slug string, d c
 
 // restated is what the readings since a new zero are read on from then: those of levels
 // are written once more as corrections, and soundings superseded. What was written stays.
+// A feed's station did not move with the board: what it sent stays on the zero it was set
+// against.
 const restatedLevels = `
 	insert into levels (gauge_id, at, revision, zero_id, level_mm, source, by_member, intake_id, written_at)
 	select l.gauge_id, l.at, l.revision + 1, $2, l.level_mm, l.source, l.by_member, l.intake_id, $5
 	from levels l
 	where l.gauge_id = $1 and l.at >= $3 and ($4::timestamptz is null or l.at < $4) and l.level_mm is not null
+	  and not (l.source = 'station' and exists (select from feeds f where f.gauge_id = l.gauge_id and f.zero_id = l.zero_id and f.newest_at is not null))
 	  and not exists (select from levels n where n.gauge_id = l.gauge_id and n.at = l.at and n.revision > l.revision)`
 
 const restatedSoundings = `

@@ -54,7 +54,7 @@ func (s *server) table() []route {
 		{get, "/words", anyone, s.page, s.words},
 		{get, "/sw.js", anyone, s.page, s.worker},
 		{get, "/app.webmanifest", anyone, s.page, s.manifest},
-	}, s.waters(), s.recording(), s.people(), s.setup(), s.posts())
+	}, s.waters(), s.recording(), s.people(), s.setup(), s.posts(), s.feedRoutes())
 }
 
 // waters are the routes of venues, gauges, pegs and rigs. The book shows a visitor only

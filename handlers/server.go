@@ -50,6 +50,29 @@ type Book interface {
 	SetRule(ctx context.Context, who club.Writer, venue string, d club.RuleDraft, now time.Time) (club.LevelRule, error)
 	DropRule(ctx context.Context, who club.Writer, venue string, id int64, now time.Time) (club.LevelRule, error)
 	notesBook
+	feedsBook
+}
+
+// feedsBook is the part of the book that says where levels come from, and keeps them.
+type feedsBook interface {
+	// Feeds is for those who may set feeds.
+	Feeds(ctx context.Context, gauge string, session []byte, now time.Time) (club.FeedsView, error)
+	AddFeed(ctx context.Context, who club.Writer, gauge string, d club.FeedDraft, now time.Time) (int64, error)
+	// ChangeFeed wants the stamp of what the writer saw.
+	ChangeFeed(ctx context.Context, who club.Writer, gauge string, id int64, was string, d club.FeedDraft, now time.Time) error
+	PauseFeed(ctx context.Context, who club.Writer, gauge string, id int64, now time.Time) error
+	ResumeFeed(ctx context.Context, who club.Writer, gauge string, id int64, now time.Time) error
+	RemoveFeed(ctx context.Context, who club.Writer, gauge string, id int64, now time.Time) error
+	HurryFeed(ctx context.Context, who club.Writer, gauge string, id int64, now time.Time) error
+	MakeLogger(ctx context.Context, who club.Writer, gauge, name string, hash []byte, now time.Time) error
+	EndLogger(ctx context.Context, who club.Writer, gauge string, hash []byte, now time.Time) error
+	// ImportLevels keeps what rows puts, or nothing where rows fails.
+	ImportLevels(ctx context.Context, who club.Writer, gauge string, source club.Source, now time.Time,
+		rows func(put func(at time.Time, levelM float64) error) error) (club.Merged, error)
+	// Logger says whether an instrument may post, by the hash of its token.
+	Logger(ctx context.Context, token []byte) error
+	// LoggerLevels keeps what an instrument posts, by the hash of its token.
+	LoggerLevels(ctx context.Context, token []byte, levels []club.Level, now time.Time) (club.Merged, error)
 }
 
 // notesBook is the part of the book that members write notes and photographs in.
@@ -168,6 +191,7 @@ type Config struct {
 	Log  *slog.Logger
 	// Remember is how many answers' rig cards to remember; 0 remembers none.
 	Remember int
+	Feeds    Feeds            // nil: nobody to ask, and what is due is fetched in its time
 	Now      func() time.Time // nil is the clock
 	// Address is where people reach the server, such as https://waters.example; empty:
 	// wherever a request says it came to.
@@ -191,11 +215,14 @@ type server struct {
 
 	address string
 	proxies []string
+
+	fetches Feeds
+	uploads levelFiles
 }
 
 // New gives the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember), darkroom: photo.NewDarkroom(),
+	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, fetches: c.Feeds, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember), darkroom: photo.NewDarkroom(),
 		assets: web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Touch: static.Path("icon-192.png"),
 			Map: static.Path("map.js"), Leaflet: static.Path("leaflet.js"), LeafletCSS: static.Path("leaflet.css")},
 		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies}

@@ -335,22 +335,31 @@ create table feeds (
     address       text not null check (address ~ '^https?://' and octet_length(address) <= 2000),
     unit          text not null default 'm' check (unit in ('m', 'cm', 'mm', 'ft')),
     offset_mm     integer not null default 0 check (offset_mm between -20000 and 20000),
+    zero_id       integer not null,
     every_s       integer not null default 900 check (every_s between 300 and 86400),
     columns       jsonb not null default '{}',
-    acknowledge   text not null default '',
+    acknowledge   text not null default '' check (octet_length(acknowledge) <= 2000),
     active        boolean not null default true,
-    etag          text not null default '',
-    modified      text not null default '',
+    removed_at    timestamptz,
+    etag          text not null default '' check (octet_length(etag) <= 1000),
+    modified      text not null default '' check (octet_length(modified) <= 100),
+    due_at        timestamptz not null default now(),
     tried_at      timestamptz,
     good_at       timestamptz,
     newest_at     timestamptz,
-    failures      integer not null default 0,
+    failures      integer not null default 0 check (failures >= 0),
     why           text not null default '',
-    unique (gauge_id, address)
+    unique (gauge_id, address),
+    foreign key (gauge_id, zero_id) references gauge_zeros (gauge_id, id)
 );
-comment on column feeds.offset_mm is 'Added to what it says, after its unit, to be above the gauge''s zero in force.';
+comment on column feeds.offset_mm is 'Added to what it says, after its unit, to be above the zero in zero_id. A board moved later does not move the station.';
 comment on column feeds.columns is 'Of CSV: which column is the time and which the level, and how its times are written.';
 comment on column feeds.acknowledge is 'What the licence asks to be said wherever its levels are shown.';
+comment on column feeds.removed_at is 'It is fetched no more. The row stays for its acknowledgement, because its levels do.';
+comment on column feeds.due_at is 'When to fetch it next: later and later while it fails.';
+comment on column feeds.why is 'Of the last fetch: a sentence, empty where all went well.';
+create index feeds_zero on feeds (gauge_id, zero_id);
+create index feeds_due on feeds (due_at) where active and removed_at is null;
 
 create table loggers (
     token_hash bytea primary key check (octet_length(token_hash) = 32),

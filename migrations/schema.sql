@@ -1,5 +1,16 @@
 -- What the steps make, as pg_dump 15 writes it. Written by LEVELPEG_UPDATE=1 go test ./migrations
 
+CREATE TYPE public.river_job_state AS ENUM (
+    'available',
+    'cancelled',
+    'completed',
+    'discarded',
+    'pending',
+    'retryable',
+    'running',
+    'scheduled'
+);
+
 CREATE FUNCTION public.book_changed() RETURNS trigger
     LANGUAGE plpgsql
     AS $$
@@ -174,6 +185,22 @@ begin
     insert into peg_codes_gone (code) values (old.code) on conflict do nothing;
     return null;
 end $$;
+
+CREATE FUNCTION public.river_job_state_in_bitmask(bitmask bit, state public.river_job_state) RETURNS boolean
+    LANGUAGE sql IMMUTABLE
+    AS $$
+    SELECT CASE state
+        WHEN 'available' THEN get_bit(bitmask, 7)
+        WHEN 'cancelled' THEN get_bit(bitmask, 6)
+        WHEN 'completed' THEN get_bit(bitmask, 5)
+        WHEN 'discarded' THEN get_bit(bitmask, 4)
+        WHEN 'pending'   THEN get_bit(bitmask, 3)
+        WHEN 'retryable' THEN get_bit(bitmask, 2)
+        WHEN 'running'   THEN get_bit(bitmask, 1)
+        WHEN 'scheduled' THEN get_bit(bitmask, 0)
+        ELSE 0
+    END = 1;
+$$;
 
 CREATE FUNCTION public.roll_up_levels(touched_gauge integer, hours timestamp with time zone[]) RETURNS void
     LANGUAGE plpgsql
@@ -365,29 +392,42 @@ CREATE TABLE public.feeds (
     address text NOT NULL,
     unit text DEFAULT 'm'::text NOT NULL,
     offset_mm integer DEFAULT 0 NOT NULL,
+    zero_id integer NOT NULL,
     every_s integer DEFAULT 900 NOT NULL,
     columns jsonb DEFAULT '{}'::jsonb NOT NULL,
     acknowledge text DEFAULT ''::text NOT NULL,
     active boolean DEFAULT true NOT NULL,
+    removed_at timestamp with time zone,
     etag text DEFAULT ''::text NOT NULL,
     modified text DEFAULT ''::text NOT NULL,
+    due_at timestamp with time zone DEFAULT now() NOT NULL,
     tried_at timestamp with time zone,
     good_at timestamp with time zone,
     newest_at timestamp with time zone,
     failures integer DEFAULT 0 NOT NULL,
     why text DEFAULT ''::text NOT NULL,
+    CONSTRAINT feeds_acknowledge_check CHECK ((octet_length(acknowledge) <= 2000)),
     CONSTRAINT feeds_address_check CHECK (((address ~ '^https?://'::text) AND (octet_length(address) <= 2000))),
+    CONSTRAINT feeds_etag_check CHECK ((octet_length(etag) <= 1000)),
     CONSTRAINT feeds_every_s_check CHECK (((every_s >= 300) AND (every_s <= 86400))),
+    CONSTRAINT feeds_failures_check CHECK ((failures >= 0)),
     CONSTRAINT feeds_format_check CHECK ((format = ANY (ARRAY['ea'::text, 'waterml2'::text, 'sensorthings'::text, 'csv'::text]))),
+    CONSTRAINT feeds_modified_check CHECK ((octet_length(modified) <= 100)),
     CONSTRAINT feeds_offset_mm_check CHECK (((offset_mm >= '-20000'::integer) AND (offset_mm <= 20000))),
     CONSTRAINT feeds_unit_check CHECK ((unit = ANY (ARRAY['m'::text, 'cm'::text, 'mm'::text, 'ft'::text])))
 );
 
-COMMENT ON COLUMN public.feeds.offset_mm IS 'Added to what it says, after its unit, to be above the gauge''s zero in force.';
+COMMENT ON COLUMN public.feeds.offset_mm IS 'Added to what it says, after its unit, to be above the zero in zero_id. A board moved later does not move the station.';
 
 COMMENT ON COLUMN public.feeds.columns IS 'Of CSV: which column is the time and which the level, and how its times are written.';
 
 COMMENT ON COLUMN public.feeds.acknowledge IS 'What the licence asks to be said wherever its levels are shown.';
+
+COMMENT ON COLUMN public.feeds.removed_at IS 'It is fetched no more. The row stays for its acknowledgement, because its levels do.';
+
+COMMENT ON COLUMN public.feeds.due_at IS 'When to fetch it next: later and later while it fails.';
+
+COMMENT ON COLUMN public.feeds.why IS 'Of the last fetch: a sentence, empty where all went well.';
 
 ALTER TABLE public.feeds ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.feeds_id_seq
@@ -934,6 +974,83 @@ ALTER TABLE public.pictures ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     CACHE 1
 );
 
+CREATE TABLE public.river_job (
+    id bigint NOT NULL,
+    state public.river_job_state DEFAULT 'available'::public.river_job_state NOT NULL,
+    attempt smallint DEFAULT 0 NOT NULL,
+    max_attempts smallint DEFAULT 25 NOT NULL,
+    attempted_at timestamp with time zone,
+    created_at timestamp with time zone DEFAULT now() NOT NULL,
+    finalized_at timestamp with time zone,
+    scheduled_at timestamp with time zone DEFAULT now() NOT NULL,
+    priority smallint DEFAULT 1 NOT NULL,
+    args jsonb NOT NULL,
+    attempted_by text[],
+    errors jsonb[],
+    kind text NOT NULL,
+    metadata jsonb DEFAULT '{}'::jsonb NOT NULL,
+    queue text DEFAULT 'default'::text NOT NULL,
+    tags character varying(255)[] DEFAULT '{}'::character varying[] NOT NULL,
+    unique_key bytea,
+    unique_states bit(8),
+    CONSTRAINT finalized_or_finalized_at_null CHECK ((((finalized_at IS NULL) AND (state <> ALL (ARRAY['cancelled'::public.river_job_state, 'completed'::public.river_job_state, 'discarded'::public.river_job_state]))) OR ((finalized_at IS NOT NULL) AND (state = ANY (ARRAY['cancelled'::public.river_job_state, 'completed'::public.river_job_state, 'discarded'::public.river_job_state]))))),
+    CONSTRAINT kind_length CHECK (((char_length(kind) > 0) AND (char_length(kind) < 128))),
+    CONSTRAINT max_attempts_is_positive CHECK ((max_attempts > 0)),
+    CONSTRAINT priority_in_range CHECK (((priority >= 1) AND (priority <= 4))),
+    CONSTRAINT queue_length CHECK (((char_length(queue) > 0) AND (char_length(queue) < 128)))
+);
+
+CREATE SEQUENCE public.river_job_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1;
+
+ALTER SEQUENCE public.river_job_id_seq OWNED BY public.river_job.id;
+
+CREATE UNLOGGED TABLE public.river_leader (
+    elected_at timestamp with time zone NOT NULL,
+    expires_at timestamp with time zone NOT NULL,
+    leader_id text NOT NULL,
+    name text DEFAULT 'default'::text NOT NULL,
+    CONSTRAINT leader_id_length CHECK (((char_length(leader_id) > 0) AND (char_length(leader_id) < 128))),
+    CONSTRAINT name_length CHECK ((name = 'default'::text))
+);
+
+CREATE TABLE public.river_migration (
+    line text NOT NULL,
+    version bigint NOT NULL,
+    created_at timestamp with time zone DEFAULT now() NOT NULL,
+    CONSTRAINT line_length CHECK (((char_length(line) > 0) AND (char_length(line) < 128))),
+    CONSTRAINT version_gte_1 CHECK ((version >= 1))
+);
+
+CREATE TABLE public.river_notification (
+    id bigint NOT NULL,
+    created_at timestamp with time zone DEFAULT now() NOT NULL,
+    payload text NOT NULL,
+    topic text NOT NULL,
+    CONSTRAINT topic_length CHECK (((length(topic) > 0) AND (length(topic) < 128)))
+);
+
+CREATE SEQUENCE public.river_notification_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1;
+
+ALTER SEQUENCE public.river_notification_id_seq OWNED BY public.river_notification.id;
+
+CREATE TABLE public.river_queue (
+    name text NOT NULL,
+    created_at timestamp with time zone DEFAULT now() NOT NULL,
+    metadata jsonb DEFAULT '{}'::jsonb NOT NULL,
+    paused_at timestamp with time zone,
+    updated_at timestamp with time zone DEFAULT CURRENT_TIMESTAMP NOT NULL
+);
+
 CREATE TABLE public.runs (
     id integer NOT NULL,
     peg_id integer NOT NULL,
@@ -1082,6 +1199,10 @@ ALTER TABLE public.venues ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     CACHE 1
 );
 
+ALTER TABLE ONLY public.river_job ALTER COLUMN id SET DEFAULT nextval('public.river_job_id_seq'::regclass);
+
+ALTER TABLE ONLY public.river_notification ALTER COLUMN id SET DEFAULT nextval('public.river_notification_id_seq'::regclass);
+
 ALTER TABLE ONLY public.book_revision
     ADD CONSTRAINT book_revision_pkey PRIMARY KEY (only_row);
 
@@ -1193,6 +1314,21 @@ ALTER TABLE ONLY public.picture_data
 ALTER TABLE ONLY public.pictures
     ADD CONSTRAINT pictures_pkey PRIMARY KEY (id);
 
+ALTER TABLE ONLY public.river_job
+    ADD CONSTRAINT river_job_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.river_leader
+    ADD CONSTRAINT river_leader_pkey PRIMARY KEY (name);
+
+ALTER TABLE ONLY public.river_migration
+    ADD CONSTRAINT river_migration_pkey1 PRIMARY KEY (line, version);
+
+ALTER TABLE ONLY public.river_notification
+    ADD CONSTRAINT river_notification_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.river_queue
+    ADD CONSTRAINT river_queue_pkey PRIMARY KEY (name);
+
 ALTER TABLE ONLY public.runs
     ADD CONSTRAINT runs_peg_id_distance_mm_key UNIQUE (peg_id, distance_mm);
 
@@ -1230,6 +1366,10 @@ CREATE INDEX closures_lifted_by ON public.closures USING btree (lifted_by) WHERE
 CREATE INDEX closures_set_by ON public.closures USING btree (set_by) WHERE (set_by IS NOT NULL);
 
 CREATE INDEX closures_venue ON public.closures USING btree (venue_id, from_at);
+
+CREATE INDEX feeds_due ON public.feeds USING btree (due_at) WHERE (active AND (removed_at IS NULL));
+
+CREATE INDEX feeds_zero ON public.feeds USING btree (gauge_id, zero_id);
 
 CREATE INDEX fixtures_venue ON public.fixtures USING btree (venue_id, ends_at);
 
@@ -1302,6 +1442,22 @@ CREATE INDEX pictures_peg ON public.pictures USING btree (peg_id) WHERE (peg_id 
 CREATE INDEX pictures_small ON public.pictures USING btree (small);
 
 CREATE INDEX pictures_venue ON public.pictures USING btree (venue_id, at DESC);
+
+CREATE INDEX river_job_args_index ON public.river_job USING gin (args);
+
+CREATE INDEX river_job_kind ON public.river_job USING btree (kind);
+
+CREATE INDEX river_job_metadata_index ON public.river_job USING gin (metadata);
+
+CREATE INDEX river_job_prioritized_fetching_index ON public.river_job USING btree (state, queue, priority, scheduled_at, id);
+
+CREATE INDEX river_job_state_and_finalized_at_index ON public.river_job USING btree (state, finalized_at) WHERE (finalized_at IS NOT NULL);
+
+CREATE UNIQUE INDEX river_job_unique_idx ON public.river_job USING btree (unique_key) WHERE ((unique_key IS NOT NULL) AND (unique_states IS NOT NULL) AND public.river_job_state_in_bitmask(unique_states, state));
+
+CREATE INDEX river_notification_created_at_idx ON public.river_notification USING btree (created_at);
+
+CREATE INDEX river_notification_topic_id_idx ON public.river_notification USING btree (topic, id);
 
 CREATE INDEX sessions_expiry ON public.sessions USING btree (expires_at);
 
@@ -1387,6 +1543,9 @@ ALTER TABLE ONLY public.closures
 
 ALTER TABLE ONLY public.feeds
     ADD CONSTRAINT feeds_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.feeds
+    ADD CONSTRAINT feeds_gauge_id_zero_id_fkey FOREIGN KEY (gauge_id, zero_id) REFERENCES public.gauge_zeros(gauge_id, id);
 
 ALTER TABLE ONLY public.fixtures
     ADD CONSTRAINT fixtures_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;

@@ -34,6 +34,9 @@ type GaugePage struct {
 	Zeros       []string
 	Board       []PhotoLine // photographs of it
 	JSON        string
+	Stale       []string // that levels from elsewhere have stopped coming
+	Acknowledge []string // what the licences of levels from elsewhere ask to be said
+	Feeds       string   // where a secretary sets them; empty for everyone else
 }
 
 // SpanLink is one of the spans to look back over.
@@ -78,6 +81,10 @@ func NewGaugePage(a Assets, v club.GaugeView, now time.Time, loc *time.Location)
 			p.Rules = append(p.Rules, venue.Name+". "+ruleWords(r, off, loc))
 		}
 		p.Venues = append(p.Venues, PegTagLine{Label: venue.Name, Says: venue.Name, Href: "/venues/" + venue.Slug})
+	}
+	p.Stale, p.Acknowledge = v.FeedsSay(now, loc)
+	if v.Member.Role.MayFeed() {
+		p.Feeds = feedsHref(g.Slug)
 	}
 	for _, pic := range v.Board {
 		p.Board = append(p.Board, photoLine(pic, v.Member, loc))

@@ -19,7 +19,7 @@ func levelLine(st club.Standing, now time.Time) LevelLine {
 	if st.Latest == nil {
 		return LevelLine{How: "nobody has read the board yet"}
 	}
-	l := LevelLine{Level: metres(st.Latest.LevelM), How: "read " + ago(max(0, now.Sub(st.Latest.At)))}
+	l := LevelLine{Level: metres(st.Latest.LevelM), How: readBy(st.Latest.Source) + ago(max(0, now.Sub(st.Latest.At)))}
 	if st.Earlier == nil {
 		return l
 	}
@@ -28,6 +28,18 @@ func levelLine(st club.Standing, now time.Time) LevelLine {
 		l.How += ", " + trendWords(trend)
 	}
 	return l
+}
+
+// readBy begins a sentence about a level: an instrument's is not to be taken for what
+// somebody saw on the board.
+func readBy(s club.Source) string {
+	switch s {
+	case club.Station:
+		return "read by a station "
+	case club.Board:
+		return "read at the board "
+	}
+	return "read "
 }
 
 func trendWords(t hydro.Trend) string {

@@ -30,6 +30,7 @@ type SetupPart struct {
 	Fold        string // what is said where it is folded; empty: it is not
 	Unfolded    bool
 	Text        []string
+	Code        string // to be copied as it stands
 	Map         *MapBox
 	Lines       []SetupLine
 	Form        *SetupForm

@@ -32,6 +32,9 @@ type History struct {
 	Stops     []string   `json:"do_not_fish"`
 	PartStops []PartStop `json:"do_not_fish_at"`
 	Water     *Water     `json:"water"`
+	// Of levels that come from elsewhere.
+	Stale       []string `json:"stale"`
+	Acknowledge []string `json:"acknowledgements"`
 }
 
 // Levels is what was read in one piece of the history.
@@ -88,8 +91,10 @@ func NewHistory(v club.GaugeView, now time.Time, loc *time.Location) History {
 	out := History{
 		Gauge: gauge(v.Standing), Span: v.Span.Slug, From: stamp(v.From), To: stamp(v.To), Each: string(v.By), Gap: v.By.Gap().Hours(),
 		Levels: make([]Levels, len(v.Spans)), Expected: []Expected{}, Zeros: []Zero{}, Rules: []Rule{}, Venues: []string{},
-		Closures: []Closure{}, Stops: []string{}, PartStops: []PartStop{}, Water: water(v.Look),
+		Closures: []Closure{}, Stops: []string{}, PartStops: []PartStop{}, Stale: []string{}, Acknowledge: []string{}, Water: water(v.Look),
 	}
+	stale, acknowledge := v.FeedsSay(now, loc)
+	out.Stale, out.Acknowledge = append(out.Stale, stale...), append(out.Acknowledge, acknowledge...)
 	for i, s := range v.Spans {
 		out.Levels[i] = Levels{stamp(s.From), round(s.LeastM-off, 3), round(s.MostM-off, 3), round(s.Mid-off, 3), s.Readings}
 	}

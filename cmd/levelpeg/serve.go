@@ -14,6 +14,7 @@ import (
 
 	"levelpeg/club"
 	"levelpeg/db"
+	"levelpeg/feeds/jobs"
 	"levelpeg/handlers"
 )
 
@@ -25,6 +26,8 @@ type serveCmd struct {
 	Remember    int      `help:"How many worked-out rigs to remember, and a quarter as many pegs. 0 remembers nothing." default:"4096" env:"LEVELPEG_REMEMBER"`
 	Address     string   `help:"Where people reach the server, such as https://waters.example (default: wherever a request says it came to). Behind a proxy that speaks https, set it." env:"LEVELPEG_ADDRESS" placeholder:"URL"`
 	TrustProxy  []string `help:"Networks of proxies whose word for where a request comes from is taken, such as 127.0.0.1/32 (default: none)." env:"LEVELPEG_TRUST_PROXY" placeholder:"NET"`
+	Feeds       bool     `help:"Fetch levels from elsewhere." default:"true" negatable:"" env:"LEVELPEG_FEEDS"`
+	FeedsAllow  []string `help:"Private networks that levels may be fetched from, such as 192.168.1.0/24." placeholder:"NET" env:"LEVELPEG_FEEDS_ALLOW"`
 	Connections int32    `help:"Most connections to the database." default:"3" env:"LEVELPEG_CONNECTIONS"`
 }
 
@@ -50,7 +53,12 @@ func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) erro
 		return err
 	}
 	defer book.Close()
-	return c.serve(ctx, book, o.failed, log, out)
+	runner, err := c.startFeeds(ctx, o.url, book, log)
+	if err != nil {
+		return err
+	}
+	defer stopFeeds(runner, log)
+	return c.serve(ctx, book, runner, o.failed, log, out)
 }
 
 // check looks at the settings that could not be used.
@@ -92,13 +100,13 @@ const (
 	headerBytes   = 16 << 10
 )
 
-func (c serveCmd) serve(ctx context.Context, book *db.DB, failed <-chan error, log *slog.Logger, out io.Writer) error {
+func (c serveCmd) serve(ctx context.Context, book *db.DB, runner *jobs.Runner, failed <-chan error, log *slog.Logger, out io.Writer) error {
 	listener, err := net.Listen("tcp", c.Listen)
 	if err != nil {
 		return club.Faultf(club.Conflict, "Cannot serve at %s.", c.Listen).Because(err)
 	}
 	server := &http.Server{
-		Handler:           handlers.New(handlers.Config{Book: book, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember, Address: c.Address, Proxies: c.TrustProxy}),
+		Handler:           handlers.New(handlers.Config{Book: book, Feeds: runner, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember, Address: c.Address, Proxies: c.TrustProxy}),
 		ReadHeaderTimeout: headerWithin, ReadTimeout: requestWithin, WriteTimeout: answerWithin, IdleTimeout: idleFor,
 		MaxHeaderBytes: headerBytes,
 		ErrorLog:       slog.NewLogLogger(log.Handler(), slog.LevelWarn),
