@@ -145,7 +145,7 @@ func (s *csvScanner) heading() bool {
 		return false
 	}
 	_, _, ok := s.number(s.cells[s.level])
-	digits := bytes.IndexAny(s.cells[s.time], "0123456789") >= 0
+	digits := bytes.ContainsAny(s.cells[s.time], "0123456789")
 	return !ok && !digits
 }
 

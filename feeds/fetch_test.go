@@ -109,17 +109,23 @@ func TestHostileServers(t *testing.T) {
 			w.Header().Set("X", strings.Repeat("x", 1<<20))
 			fmt.Fprint(w, goodEA)
 		}, 0, "could not be reached"},
-		{"to a private address", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, private, 302) }, 0, "private network"},
+		{"to a private address", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, private, http.StatusFound) }, 0, "private network"},
 		{"to the clouds' own address", func(w http.ResponseWriter, r *http.Request) {
-			http.Redirect(w, r, "http://169.254.169.254/latest", 302)
+			http.Redirect(w, r, "http://169.254.169.254/latest", http.StatusFound)
 		}, 0, "private network"},
-		{"to IPv6's own", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, "http://[::1]:"+port+"/", 302) }, 0, "private network"},
+		{"to IPv6's own", func(w http.ResponseWriter, r *http.Request) {
+			http.Redirect(w, r, "http://[::1]:"+port+"/", http.StatusFound)
+		}, 0, "private network"},
 		{"to IPv4 in IPv6", func(w http.ResponseWriter, r *http.Request) {
-			http.Redirect(w, r, "http://[::ffff:127.0.0.2]:"+port+"/", 302)
+			http.Redirect(w, r, "http://[::ffff:127.0.0.2]:"+port+"/", http.StatusFound)
 		}, 0, "private network"},
-		{"to a whole number", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, "http://2130706434:"+port+"/", 302) }, 0, ""},
-		{"to a file", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, "file:///etc/passwd", 302) }, 0, "not one of the web"},
-		{"round and round", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, r.URL.Path+"x", 302) }, 0, "never arrives"},
+		{"to a whole number", func(w http.ResponseWriter, r *http.Request) {
+			http.Redirect(w, r, "http://2130706434:"+port+"/", http.StatusFound)
+		}, 0, ""},
+		{"to a file", func(w http.ResponseWriter, r *http.Request) {
+			http.Redirect(w, r, "file:///etc/passwd", http.StatusFound)
+		}, 0, "not one of the web"},
+		{"round and round", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, r.URL.Path+"x", http.StatusFound) }, 0, "never arrives"},
 		{"latest elsewhere, and private", saying(`{"items": {"measures": "` + private + `/m"}}`), 0, "private network"},
 	}
 	f := fetcher(feeds.Settings{Allow: loopback, Within: 700 * time.Millisecond, Limits: feeds.Limits{Bytes: 4 << 20, Points: 20_000}})

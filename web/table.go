@@ -203,7 +203,7 @@ func keepFields(t TableFile) []SetupField {
 	out := []SetupField{f.choice(FormTable, "source", "Who read these levels", "", []Choice{{Value: "", Label: "choose"},
 		{Value: string(club.Board), Label: "people, at the board"}, {Value: string(club.Station), Label: "an instrument"}})}
 	if t.Look.Bad > 0 {
-		out = append(out, f.choice(FormTable, "bad", "What becomes of it", "", []Choice{{Value: "", Label: "choose"},
+		out = append(out, f.choice(FormTable, "bad", "Where a row is bad", "", []Choice{{Value: "", Label: "choose"},
 			{Value: "leave", Label: "leave the bad rows out and keep the rest"}, {Value: "nothing", Label: "keep nothing while a row is bad"}}))
 	}
 	return out
