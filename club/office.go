@@ -1,9 +1,6 @@
 package club
 
-import (
-	"math"
-	"time"
-)
+import "math"
 
 // Office is what the pages that set a club up are made of.
 type Office struct {
@@ -138,43 +135,73 @@ type Step struct {
 	Says       string // how much there is
 }
 
-// Steps are what a new club needs, in order, until its first sheet answers.
-func (o Office) Steps(now time.Time) []Step {
-	var venue *OfficeVenue
-	read := false
-	for i := range o.Venues {
-		if v := &o.Venues[i]; venue == nil || venue.Soundings == 0 && v.Pegs > 0 && v.PegsWithRuns > 0 {
-			venue = v
+// Steps are what a water needs, in order, until its first sheet answers: of a club's
+// waters the first that lacks something, whose name comes with them. A club without a
+// water has them to do for its first, which has no name yet.
+func (o Office) Steps() (water string, steps []Step) {
+	if len(o.Venues) == 0 {
+		return "", firstSteps(o.Gauges)
+	}
+	for i := len(o.Venues) - 1; i >= 0; i-- {
+		if s := stepsOf(o.Venues[i], o.gauge(o.Venues[i].GaugeSlug)); steps == nil || NextStep(s) != nil {
+			water, steps = o.Venues[i].Name, s
 		}
 	}
+	return water, steps
+}
+
+func (o Office) gauge(slug string) OfficeGauge {
 	for _, g := range o.Gauges {
-		read = read || g.Last != nil
-	}
-	at := "/setup/venues/new"
-	pegs, withRuns, soundings := 0, 0, 0
-	if venue != nil {
-		at = "/setup/venues/" + venue.Slug
-	}
-	for _, v := range o.Venues {
-		pegs, withRuns, soundings = pegs+v.Pegs, withRuns+v.PegsWithRuns, soundings+v.Soundings
-	}
-	gauge := "/setup/gauges/new"
-	if len(o.Gauges) > 0 {
-		gauge = "/setup/gauges/" + o.Gauges[0].Slug
-	}
-	below := func(path string) string {
-		if venue == nil {
-			return at
+		if g.Slug == slug {
+			return g
 		}
-		return at + path
+	}
+	return OfficeGauge{}
+}
+
+// Steps are what the water needs, in order, until its first sheet answers.
+func (w OfficeWater) Steps() []Step { return stepsOf(w.Venue, w.Gauge) }
+
+// NextStep is the first of some steps that is not done; nil where all are.
+func NextStep(steps []Step) *Step {
+	for i := range steps {
+		if !steps[i].Done {
+			return &steps[i]
+		}
+	}
+	return nil
+}
+
+// firstSteps are those of a club that has no water yet.
+func firstSteps(gauges []OfficeGauge) []Step {
+	const water = "/setup/venues/new"
+	gauge := "/setup/gauges/new"
+	if len(gauges) > 0 {
+		gauge = "/setup/gauges/" + gauges[0].Slug
 	}
 	return []Step{
-		{"A gauge", gauge, len(o.Gauges) > 0, Plural(len(o.Gauges), "gauge")},
-		{"A water", at, len(o.Venues) > 0, Plural(len(o.Venues), "water")},
-		{"Its pegs", below("/pegs"), pegs > 0, Plural(pegs, "peg")},
-		{"Their runs", below("/runs"), pegs > 0 && withRuns == pegs, Plural(withRuns, "peg") + " with runs"},
-		{"A first level", "/record", read, ""},
-		{"A first sounding", "/record", soundings > 0, Plural(soundings, "sounding")},
+		{"A gauge", gauge, len(gauges) > 0, Plural(len(gauges), "gauge")},
+		{"A water", water, false, ""},
+		{"Its pegs", water, false, ""},
+		{"Their runs", water, false, ""},
+		{"A first level", "/record", false, ""},
+		{"A first sounding", "/record?kind=sounding", false, ""},
+	}
+}
+
+func stepsOf(v OfficeVenue, g OfficeGauge) []Step {
+	at := "/setup/venues/" + v.Slug
+	read := "what the board “" + g.Name + "” reads"
+	if g.Last != nil {
+		read = "“" + g.Name + "” was read"
+	}
+	return []Step{
+		{"A gauge", "/setup/gauges/" + g.Slug, true, g.Name},
+		{"A water", at, true, v.Name},
+		{"Its pegs", at + "/pegs", v.Pegs > 0, Plural(v.Pegs, "peg")},
+		{"Their runs", at + "/runs", v.Pegs > 0 && v.PegsWithRuns == v.Pegs, Plural(v.PegsWithRuns, "peg") + " with runs"},
+		{"A first level", "/record?gauge=" + g.Slug, g.Last != nil, read},
+		{"A first sounding", "/record?kind=sounding", v.Soundings > 0, Plural(v.Soundings, "sounding")},
 	}
 }
 

@@ -1,6 +1,7 @@
 package db
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -224,7 +225,7 @@ func (p *person) bring(ctx context.Context, c club.Carried) (club.Imported, erro
 	}
 	v := c.Venue
 	v.GaugeSlug, v.Open = out.Gauge.Slug, false
-	if v.Slug, err = p.freeSlug(ctx, "venues", v.Name, "water"); err != nil {
+	if v.Slug, err = p.freeSlug(ctx, "venues", cmp.Or(v.Slug, v.Name), "water"); err != nil {
 		return out, err
 	}
 	out.Venue = v.Venue
@@ -287,7 +288,7 @@ func (p *person) bringGauge(ctx context.Context, l *loader, g club.GaugeBook) (c
 			return own.Gauge, false, nil
 		}
 	}
-	slug, err := p.freeSlug(ctx, "gauges", g.Name, "gauge")
+	slug, err := p.freeSlug(ctx, "gauges", cmp.Or(g.Slug, g.Name), "gauge")
 	if err != nil {
 		return club.Gauge{}, false, err
 	}

@@ -48,7 +48,7 @@ func (p *person) freeSlug(ctx context.Context, table, name, instead string) (str
 	if err != nil {
 		return "", err
 	}
-	is := map[string]bool{}
+	is := map[string]bool{"new": true} // where one is made
 	for _, s := range taken {
 		is[s] = true
 	}

@@ -18,6 +18,7 @@ const (
 	ordinaryPeg  = "/venues/sallow-reach/pegs/14"
 	closedPeg    = "/venues/sallow-reach/pegs/18"
 	pegWithNotes = "/venues/sallow-reach/pegs/6"
+	setupPeg     = "/setup/venues/sallow-reach/pegs/5FH79" // of the ordinary one
 )
 
 // sentKit is a kit that somebody sent: with lead, sizes off its chart, own weights and
@@ -110,6 +111,23 @@ func kinds() []kind {
 		{"secretary-leavers", "/members/leavers", http.StatusOK},
 		{"secretary-log", "/log", http.StatusOK},
 		{"secretary-settings", "/settings", http.StatusOK},
+		{"secretary-setup", "/setup", http.StatusOK},
+		{"secretary-setup-gauge-new", "/setup/gauges/new", http.StatusOK},
+		{"secretary-setup-gauge", "/setup/gauges/cinder-lane", http.StatusOK},
+		{"secretary-setup-venue-new", "/setup/venues/new", http.StatusOK},
+		{"secretary-setup-venue", "/setup/venues/sallow-reach", http.StatusOK},
+		{"secretary-setup-pegs", "/setup/venues/sallow-reach/pegs", http.StatusOK},
+		{"secretary-setup-peg", setupPeg, http.StatusOK},
+		{"secretary-setup-run", setupPeg + "/runs/52", http.StatusOK},
+		{"secretary-setup-runs", "/setup/venues/sallow-reach/runs", http.StatusOK},
+		{"secretary-setup-hazards", "/setup/venues/sallow-reach/hazards", http.StatusOK},
+		{"bailiff-setup-hazards", "/setup/venues/sallow-reach/hazards", http.StatusOK},
+		{"secretary-setup-hazard", "/setup/venues/sallow-reach/hazards/1", http.StatusOK},
+		{"secretary-setup-positions", "/setup/venues/sallow-reach/positions", http.StatusOK},
+		{"secretary-setup-fixtures", "/setup/venues/sallow-reach/fixtures", http.StatusOK},
+		{"secretary-setup-import", "/setup/import", http.StatusOK},
+		{"secretary-setup-lost", "/setup/venues/sallow-reach/pegs/ZZZZ", http.StatusNotFound},
+		{"map", "/venues/sallow-reach/map", http.StatusOK},
 		{"notes", ordinaryPeg + "/notes", http.StatusOK},
 		{"notes-venue", "/venues/cinder-bend/notes", http.StatusOK},
 		{"bailiff-notes", pegWithNotes + "/notes", http.StatusOK},

@@ -125,7 +125,7 @@ func largeForm(w http.ResponseWriter, r *http.Request) (url.Values, error) {
 
 func (s *server) setupHome(r *http.Request, f web.Fill) (web.SetupPage, error) {
 	o, err := s.book.Office(r.Context(), session(r), s.now())
-	return web.NewSetupPage(s.assets, o, f, s.now()), err
+	return web.NewSetupPage(s.assets, o, f), err
 }
 
 func (s *server) newGauge(r *http.Request, f web.Fill) (web.SetupPage, error) {

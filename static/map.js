@@ -33,12 +33,10 @@ function draw() {
 		if (pin) return void pin.setLatLng(at);
 		const fresh = L.marker(at, { icon: marker(p), draggable: edit, title: "Peg " + p.label, alt: "Peg " + p.label }).addTo(map);
 		pins.set(p.code, fresh);
-		if (edit) {
-			fresh.on("dragend", () => write(p, fresh.getLatLng()));
-			fresh.on("click", () => choose(p));
-		} else {
-			fresh.on("click", () => { location.href = p.href; });
-		}
+		const press = edit ? () => choose(p) : () => { location.href = p.href; };
+		fresh.on("click", press);
+		fresh.on("keypress", (e) => { if (e.originalEvent.key === "Enter") press(); });
+		if (edit) fresh.on("dragend", () => write(p, fresh.getLatLng()));
 	};
 	const placed = points.filter((p) => p.lat !== null);
 	for (const p of placed) put(p, [p.lat, p.lon]);

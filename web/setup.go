@@ -15,6 +15,7 @@ type SetupPage struct {
 	Lead          []string
 	Steps         []StepLine
 	Parts         []SetupPart
+	Next          *SpanLink // what a water lacks that has no sheet yet
 	Back          SpanLink
 }
 

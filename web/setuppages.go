@@ -28,13 +28,17 @@ func (f Fill) page(a Assets, c club.Club, m club.Member, heading string) SetupPa
 }
 
 // NewSetupPage shapes the list of what a club has and what a new one needs next.
-func NewSetupPage(a Assets, o club.Office, f Fill, now time.Time) SetupPage {
+func NewSetupPage(a Assets, o club.Office, f Fill) SetupPage {
 	p := f.page(a, o.Club, o.Member, "Setting the club up")
-	p.Lead = []string{"Each step is one screen. Do them in this order, and the first peg has its sheet."}
-	next := true
-	for _, s := range o.Steps(now) {
-		p.Steps = append(p.Steps, StepLine{Name: s.Name, Href: s.Href, Says: s.Says, Done: s.Done, Next: next && !s.Done})
-		next = next && s.Done
+	water, steps := o.Steps()
+	p.Steps = stepLines(steps)
+	switch {
+	case club.NextStep(steps) == nil:
+		p.Lead, p.Steps = []string{"Every water here has all that its sheets need."}, nil
+	case water == "":
+		p.Lead = []string{"Each step is one screen. Do them in this order, and the first peg has its sheet."}
+	default:
+		p.Lead = []string{"What “" + water + "” needs before its first sheet can be read, in this order:"}
 	}
 	gauges := SetupPart{ID: "gauges", Heading: "Gauges", Links: []SpanLink{{Label: "Make a gauge", Href: setupHref + "/gauges/new"}}}
 	for _, g := range o.Gauges {
@@ -54,6 +58,16 @@ func NewSetupPage(a Assets, o club.Office, f Fill, now time.Time) SetupPage {
 	}
 	p.Parts = []SetupPart{gauges, waters, {Links: []SpanLink{{Label: "The club's settings", Href: "/settings"}, {Label: "Members", Href: "/members"}}}}
 	return p
+}
+
+// stepLines are steps as a page shows them.
+func stepLines(steps []club.Step) []StepLine {
+	var out []StepLine
+	next := club.NextStep(steps)
+	for i, s := range steps {
+		out = append(out, StepLine{Name: s.Name, Href: s.Href, Says: s.Says, Done: s.Done, Next: next == &steps[i]})
+	}
+	return out
 }
 
 // Names of forms.
@@ -183,7 +197,27 @@ func (f Fill) water(a Assets, w club.OfficeWater, heading string) SetupPage {
 	p.Heading = heading
 	p.Shell = p.Shell.At(w.Venue.Venue)
 	p.Back = SpanLink{Label: "Back to setting up " + w.Venue.Name, Href: setupVenueHref(w.Venue.Slug)}
+	if next := club.NextStep(w.Steps()); next != nil && w.Member.Role.MayRunClub() {
+		p.Next = &SpanLink{Label: "Next: " + strings.ToLower(next.Name[:1]) + next.Name[1:], Href: next.Href}
+	}
 	return p
+}
+
+// waterLines lead to all that is set up of a water.
+func waterLines(w club.OfficeWater) []SetupLine {
+	v, href := w.Venue, setupVenueHref(w.Venue.Slug)
+	hazards := club.Plural(v.Hazards, "hazard")
+	if v.Hazards == 0 {
+		hazards = "none written down yet. Look along the bank for power lines first"
+	}
+	return []SetupLine{
+		{Name: "Pegs", Href: href + "/pegs", Says: club.Plural(v.Pegs, "peg")},
+		{Name: "Runs", Href: href + "/runs", Says: club.Plural(v.PegsWithRuns, "peg") + " with runs"},
+		{Name: "Hazards", Href: href + "/hazards", Says: hazards},
+		{Name: "Closures and level rules", Href: "/venues/" + v.Slug + "/closures", Says: club.Plural(v.Closures, "closure") + ", " + club.Plural(v.Rules, "rule")},
+		{Name: "Where the pegs are", Href: href + "/positions", Says: fmt.Sprintf("%d of %d on the map", v.Placed, v.Pegs)},
+		{Name: "Fixtures", Href: href + "/fixtures", Says: strconv.Itoa(v.Next) + " to come"},
+	}
 }
 
 // NewVenueSetup shapes the page that changes a venue and leads to all of it.
@@ -192,15 +226,11 @@ func NewVenueSetup(a Assets, w club.OfficeWater, f Fill) SetupPage {
 	p.Shell.Title = p.Heading
 	v, href, page := w.Venue, setupVenueHref(w.Venue.Slug), "/venues/"+w.Venue.Slug
 	d := v.Draft()
+	if steps := w.Steps(); club.NextStep(steps) != nil {
+		p.Lead, p.Steps = []string{"What it needs before its first sheet can be read, in this order:"}, stepLines(steps)
+	}
 	p.Parts = []SetupPart{
-		{Lines: []SetupLine{
-			{Name: "Pegs", Href: href + "/pegs", Says: club.Plural(v.Pegs, "peg")},
-			{Name: "Runs", Href: href + "/runs", Says: club.Plural(v.PegsWithRuns, "peg") + " with runs"},
-			{Name: "Hazards", Href: href + "/hazards", Says: club.Plural(v.Hazards, "hazard")},
-			{Name: "Closures and level rules", Href: page + "/closures", Says: club.Plural(v.Closures, "closure") + ", " + club.Plural(v.Rules, "rule")},
-			{Name: "Where the pegs are", Href: href + "/positions", Says: fmt.Sprintf("%d of %d on the map", v.Placed, v.Pegs)},
-			{Name: "Fixtures", Href: href + "/fixtures", Says: strconv.Itoa(v.Next) + " to come"},
-		}},
+		{Lines: waterLines(w)},
 		{ID: "water", Heading: "The water itself", Form: &SetupForm{Action: href, Was: d.Stamp(), Fields: venueFields(f, d, w.Gauges), Buttons: button("Keep this")}},
 		{ID: "carry", Heading: "Take it elsewhere", Links: []SpanLink{
 			{Label: "The whole water as one JSON file, without names", Href: href + "/export.json"},

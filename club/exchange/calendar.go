@@ -16,6 +16,10 @@ const utcStamp = "20060102T150405Z"
 // foldAt is how many octets a line of a calendar has at most, RFC 5545, 3.1.
 const foldAt = 75
 
+// emptyCalendar stands in a calendar without fixtures, which has to hold something: RFC
+// 5545, 3.6. It is the zone of the times that would be there.
+const emptyCalendar = "BEGIN:VTIMEZONE\r\nTZID:UTC\r\nBEGIN:STANDARD\r\nDTSTART:19700101T000000\r\nTZOFFSETFROM:+0000\r\nTZOFFSETTO:+0000\r\nEND:STANDARD\r\nEND:VTIMEZONE\r\n"
+
 // WriteCalendar gives a venue's fixtures as iCalendar (RFC 5545): lines end with CRLF and
 // are folded, times are UTC. Each fixture has its UID. stamped is when it was written.
 func WriteCalendar(venue string, fixtures []club.Fixture, stamped time.Time) []byte {
@@ -25,6 +29,9 @@ func WriteCalendar(venue string, fixtures []club.Fixture, stamped time.Time) []b
 	line("VERSION", "2.0")
 	line("PRODID", "-//Levelpeg//Fixtures//EN")
 	line("CALSCALE", "GREGORIAN")
+	if len(fixtures) == 0 {
+		b.WriteString(emptyCalendar)
+	}
 	for _, f := range fixtures {
 		line("BEGIN", "VEVENT")
 		line("UID", calendarText(f.UID))
@@ -92,12 +99,12 @@ type contentLine struct {
 // calendar at all; an event that makes no sense, or repeats, is left out with a sentence.
 func ReadCalendar(file []byte, loc *time.Location) (Calendar, error) {
 	var out Calendar
+	if first, _, _ := bytes.Cut(bytes.TrimPrefix(file, []byte("\ufeff")), []byte("\n")); !strings.EqualFold(strings.TrimSpace(string(first)), "BEGIN:VCALENDAR") {
+		return out, club.Faultf(club.Invalid, "That is not a calendar file: it does not begin with BEGIN:VCALENDAR.")
+	}
 	lines, err := contentLines(file)
 	if err != nil {
 		return out, err
-	}
-	if len(lines) == 0 || lines[0].name != "BEGIN" || !strings.EqualFold(lines[0].value, "VCALENDAR") {
-		return out, club.Faultf(club.Invalid, "That is not a calendar file: it does not begin with BEGIN:VCALENDAR.")
 	}
 	if last := lines[len(lines)-1]; last.name != "END" || !strings.EqualFold(last.value, "VCALENDAR") {
 		return out, club.Faultf(club.Invalid, "The calendar breaks off after line %d: it does not end with END:VCALENDAR.", last.at)
@@ -136,15 +143,16 @@ func contentLines(file []byte) ([]contentLine, error) {
 		return nil, club.Faultf(club.Invalid, "The calendar is not UTF-8 text.")
 	}
 	var out []contentLine
-	var whole string
+	var whole strings.Builder
 	began := 0
 	flush := func() error {
-		if strings.TrimSpace(whole) == "" {
+		defer whole.Reset()
+		if strings.TrimSpace(whole.String()) == "" {
 			return nil
 		}
-		l, ok := splitLine(whole)
+		l, ok := splitLine(whole.String())
 		if !ok {
-			return club.Faultf(club.Invalid, "Line %d of the calendar is not one: “%s”.", began, clipped(whole))
+			return club.Faultf(club.Invalid, "Line %d of the calendar is not one: “%s”.", began, clipped(whole.String()))
 		}
 		l.at = began
 		out = append(out, l)
@@ -154,13 +162,14 @@ func contentLines(file []byte) ([]contentLine, error) {
 	for i, raw := range strings.Split(text, "\n") {
 		raw = strings.TrimSuffix(raw, "\r")
 		if began > 0 && raw != "" && (raw[0] == ' ' || raw[0] == '\t') {
-			whole += raw[1:]
+			whole.WriteString(raw[1:])
 			continue
 		}
 		if err := flush(); err != nil {
 			return nil, err
 		}
-		whole, began = raw, i+1
+		whole.WriteString(raw)
+		began = i + 1
 	}
 	return out, flush()
 }
