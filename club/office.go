@@ -1,6 +1,9 @@
 package club
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // Office is what the pages that set a club up are made of.
 type Office struct {
@@ -180,7 +183,7 @@ func firstSteps(gauges []OfficeGauge) []Step {
 		gauge = "/setup/gauges/" + gauges[0].Slug
 	}
 	return []Step{
-		{"A gauge", gauge, len(gauges) > 0, Plural(len(gauges), "gauge")},
+		{"A gauge", gauge, len(gauges) > 0, some(len(gauges), "gauge")},
 		{"A water", water, false, ""},
 		{"Its pegs", water, false, ""},
 		{"Their runs", water, false, ""},
@@ -191,6 +194,10 @@ func firstSteps(gauges []OfficeGauge) []Step {
 
 func stepsOf(v OfficeVenue, g OfficeGauge) []Step {
 	at := "/setup/venues/" + v.Slug
+	runs := ""
+	if v.Pegs > 0 {
+		runs = fmt.Sprintf("%d of %s", v.PegsWithRuns, Plural(v.Pegs, "peg"))
+	}
 	read := "what the board “" + g.Name + "” reads"
 	if g.Last != nil {
 		read = "“" + g.Name + "” was read"
@@ -198,11 +205,19 @@ func stepsOf(v OfficeVenue, g OfficeGauge) []Step {
 	return []Step{
 		{"A gauge", "/setup/gauges/" + g.Slug, true, g.Name},
 		{"A water", at, true, v.Name},
-		{"Its pegs", at + "/pegs", v.Pegs > 0, Plural(v.Pegs, "peg")},
-		{"Their runs", at + "/runs", v.Pegs > 0 && v.PegsWithRuns == v.Pegs, Plural(v.PegsWithRuns, "peg") + " with runs"},
+		{"Its pegs", at + "/pegs", v.Pegs > 0, some(v.Pegs, "peg")},
+		{"Their runs", at + "/runs", v.Pegs > 0 && v.PegsWithRuns == v.Pegs, runs},
 		{"A first level", "/record?gauge=" + g.Slug, g.Last != nil, read},
-		{"A first sounding", "/record?kind=sounding", v.Soundings > 0, Plural(v.Soundings, "sounding")},
+		{"A first sounding", "/record?kind=sounding", v.Soundings > 0, some(v.Soundings, "sounding")},
 	}
+}
+
+// some is how many there are, and nothing where there are none.
+func some(n int, one string) string {
+	if n == 0 {
+		return ""
+	}
+	return Plural(n, one)
 }
 
 // Tiles are where a map's tiles come from; without an address the map is drawn without.

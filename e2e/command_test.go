@@ -31,7 +31,9 @@ func sentenceAbout(t *testing.T, code int, log string, words ...string) {
 func TestHelpNamesFlagsAndVariables(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ args, words string }{
-		{"--help", "serve migrate demo closure --help"},
+		{"--help", "serve migrate demo closure export import --help"},
+		{"export --help", "--database --data --output --levels --names"},
+		{"import --help", "--database --data --look"},
 		{"closure set --help", "--database --data --peg --to-peg --all --reason --from --to"},
 		{"serve --help", "--database --data --listen --demo migrate --remember --connections LEVELPEG_DATABASE DATABASE_URL LEVELPEG_DATA LEVELPEG_LISTEN LEVELPEG_DEMO LEVELPEG_MIGRATE"},
 		{"migrate --help", "--database --data"},

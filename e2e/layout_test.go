@@ -2,19 +2,30 @@ package e2e
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 )
 
-// onEveryKind looks at every kind of page in one tab, with what is folded unfolded.
+// kindsATab is how many kinds of page are looked at before another tab is opened, since
+// what is done in one has a limit.
+const kindsATab = 25
+
+// onEveryKind looks at every kind of page, with what is folded unfolded.
 func onEveryKind(t *testing.T, v view, look func(b *tab, k kind)) {
 	t.Helper()
 	home := site(t)
-	b := open(t, v)
-	for _, k := range kinds() {
+	for some := range slices.Chunk(kinds(), kindsATab) {
+		onKinds(open(t, v), home, some, look)
+	}
+}
+
+func onKinds(b *tab, home string, kinds []kind, look func(b *tab, k kind)) {
+	b.Helper()
+	for _, k := range kinds {
 		b.signInAs(home, k.role())
 		if got := b.goTo(home + k.path); got != k.status {
-			t.Errorf("%s gives %d, want %d", k.path, got, k.status)
+			b.Errorf("%s gives %d, want %d", k.path, got, k.status)
 		}
 		if k.status != 200 {
 			b.watch.forgive(home + k.path)
@@ -25,10 +36,11 @@ func onEveryKind(t *testing.T, v view, look func(b *tab, k kind)) {
 	b.quiet(home)
 }
 
-// sideways lists what reaches past the right edge of the page. The width is the
-// window's, not the page's: a page that is too wide makes its own root wide.
+// sideways lists what reaches past the right edge of the page, but for what a map cuts
+// off. The width is the window's, not the page's: a page that is too wide makes its own
+// root wide.
 const sideways = `(() => {
-	const wide = [...document.querySelectorAll("body *")].filter(e => e.checkVisibility() && e.getBoundingClientRect().right > innerWidth + .5);
+	const wide = [...document.querySelectorAll("body *")].filter(e => e.checkVisibility() && e.getBoundingClientRect().right > innerWidth + .5 && !e.parentElement.closest(".map"));
 	const out = wide.map(e => e.tagName + "." + (e.className.baseVal ?? e.className) + " to " + e.getBoundingClientRect().right.toFixed(0));
 	if (document.documentElement.scrollWidth > innerWidth) out.push("the page is " + document.documentElement.scrollWidth + " px wide");
 	scrollTo(1000, 0);

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -18,7 +19,8 @@ import (
 type office struct {
 	*tab
 	home   string
-	dir    string
+	data   string // the folder of the club
+	dir    string // of the pages
 	pages  []string
 	script bool
 }
@@ -27,8 +29,9 @@ type office struct {
 func newOffice(t *testing.T, v view) *office {
 	t.Helper()
 	needPostgres(t)
-	p, home := serve(t, "--data", folder(t))
-	o := &office{tab: open(t, v), home: home, dir: t.TempDir(), script: !v.noScript}
+	data := folder(t)
+	p, home := serve(t, "--data", data)
+	o := &office{tab: open(t, v), home: home, data: data, dir: t.TempDir(), script: !v.noScript}
 	o.goTo(p.printed(t, "The club has no secretary yet."))
 	for field, value := range map[string]string{"#club": "Test club", "#name": "Ann B.", "#sign-in": "ann", "#password": secretWord} {
 		o.fill(field, value)
@@ -294,4 +297,63 @@ func TestTheMapWithoutTiles(t *testing.T) {
 		t.Errorf("without script: %.300s", got)
 	}
 	plain.quiet(home)
+}
+
+var writtenAt = regexp.MustCompile(`"exported_at": "[^"]*"`)
+
+// TestAWaterGoesToAnotherClubByCommand, with all its levels and beside running servers,
+// and comes back the same.
+func TestAWaterGoesToAnotherClubByCommand(t *testing.T) {
+	t.Parallel()
+	from := withDemo(t)
+	serve(t, "--data", from)
+	to := newOffice(t, phone)
+	file, back := filepath.Join(to.dir, "water.json"), filepath.Join(to.dir, "back.json")
+	run := func(args ...string) string {
+		t.Helper()
+		code, out, log := once(t, nil, args...)
+		if code != 0 {
+			t.Fatalf("levelpeg %s ends with %d: %s%s", strings.Join(args, " "), code, out, log)
+		}
+		return out
+	}
+	run("export", "cinder-bend", "--levels", "--names", "-o", file, "--data", from)
+	for _, args := range [][]string{{"import", "--look", file}, {"import", file}} {
+		out := run(append(args, "--data", to.data)...)
+		for _, words := range []string{"The water “Cinder Bend” with 18 pegs", "The gauge “Cinder Lane board” with ", "It begins closed to visitors."} {
+			if !strings.Contains(out, words) {
+				t.Errorf("%v says %q, want “%s”", args, out, words)
+			}
+		}
+	}
+	run("export", "cinder-bend", "--levels", "-o", back, "--data", to.data)
+	run("export", "cinder-bend", "--levels", "-o", file, "--data", from)
+	sent, got := read(t, file), read(t, back)
+	if len(sent) < 1<<20 || writtenAt.ReplaceAllString(got, "") != writtenAt.ReplaceAllString(sent, "") {
+		t.Errorf("%d bytes came back of %d", len(got), len(sent))
+	}
+	t.Logf("%d bytes", len(sent))
+	if strings.Contains(sent, `"by"`) {
+		t.Error("names were written that nobody asked for")
+	}
+	to.goTo(to.home + "/setup/venues/cinder-bend")
+	if got := to.text("h1"); got != "Setting up Cinder Bend" {
+		t.Errorf("the running server shows %q", got)
+	}
+	if err := os.WriteFile(file, []byte(sent[:len(sent)/2]), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	code, _, log := once(t, nil, "import", file, "--data", to.data)
+	sentenceAbout(t, code, log, "not JSON: line")
+	code, _, log = once(t, nil, "export", "nowhere", "--data", to.data)
+	sentenceAbout(t, code, log, "no water at this address")
+}
+
+func read(t *testing.T, path string) string {
+	t.Helper()
+	body, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(body)
 }

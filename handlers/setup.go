@@ -44,6 +44,9 @@ func (s *server) showSetup(w http.ResponseWriter, r *http.Request, code int, p s
 	if err != nil {
 		return err
 	}
+	if page.Next != nil && page.Next.Href == r.URL.Path {
+		page.Next = nil // it is here
+	}
 	return render(r.Context(), w, code, web.Setup(page))
 }
 

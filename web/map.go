@@ -42,6 +42,7 @@ type MapPage struct {
 	Box           MapBox
 	Rows          []PlaceRow
 	Unplaced      string
+	Place         string // where a secretary says where the pegs are
 }
 
 func (a Assets) mapBox(label string, t club.Tiles) MapBox {
@@ -60,6 +61,9 @@ func mapPoint(venue string, k club.Peg) MapPoint {
 func NewMapPage(a Assets, v club.VenueView, t club.Tiles) MapPage {
 	p := MapPage{Shell: NewShell(a, v.Club, v.Member, "Map of "+v.Venue.Name).At(v.Venue), Name: v.Venue.Name, GeoJSON: "/venues/" + v.Venue.Slug + "/pegs.geojson"}
 	p.Box = a.mapBox("Map of the pegs of "+v.Venue.Name, t)
+	if v.Member.Role.MayRunClub() {
+		p.Place = setupVenueHref(v.Venue.Slug) + "/positions"
+	}
 	var not []string
 	for _, l := range v.Pegs {
 		if l.Peg.At == nil {

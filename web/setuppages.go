@@ -34,7 +34,8 @@ func NewSetupPage(a Assets, o club.Office, f Fill) SetupPage {
 	p.Steps = stepLines(steps)
 	switch {
 	case club.NextStep(steps) == nil:
-		p.Lead, p.Steps = []string{"Every water here has all that its sheets need."}, nil
+		p.Lead, p.Steps = []string{"Every water here has all that its sheets need.",
+			"Each one's page below has its hazards, level rules, map and fixtures, and says whether visitors may see it. The club's people join from the members' page."}, nil
 	case water == "":
 		p.Lead = []string{"Each step is one screen. Do them in this order, and the first peg has its sheet."}
 	default:
@@ -226,11 +227,13 @@ func NewVenueSetup(a Assets, w club.OfficeWater, f Fill) SetupPage {
 	p.Shell.Title = p.Heading
 	v, href, page := w.Venue, setupVenueHref(w.Venue.Slug), "/venues/"+w.Venue.Slug
 	d := v.Draft()
+	lines := waterLines(w)
 	if steps := w.Steps(); club.NextStep(steps) != nil {
 		p.Lead, p.Steps = []string{"What it needs before its first sheet can be read, in this order:"}, stepLines(steps)
+		lines, p.Next = lines[2:], nil // pegs and runs are among the steps
 	}
 	p.Parts = []SetupPart{
-		{Lines: waterLines(w)},
+		{Lines: lines},
 		{ID: "water", Heading: "The water itself", Form: &SetupForm{Action: href, Was: d.Stamp(), Fields: venueFields(f, d, w.Gauges), Buttons: button("Keep this")}},
 		{ID: "carry", Heading: "Take it elsewhere", Links: []SpanLink{
 			{Label: "The whole water as one JSON file, without names", Href: href + "/export.json"},
@@ -382,6 +385,10 @@ const RunsMost = 6
 func NewRunsSetup(a Assets, w club.OfficeWater, f Fill) SetupPage {
 	p := f.water(a, w, "The usual runs")
 	p.Lead = []string{"A run is a path the float takes past a peg. These are made at every peg that has none so named or so far out; what is there stays. Then put each peg's right on its own page."}
+	if len(w.Pegs) == 0 {
+		p.Parts = []SetupPart{{Text: []string{"The water has no pegs yet. Make its pegs first."}}}
+		return p
+	}
 	usual := club.UsualRuns()
 	var fields []SetupField
 	for i := range RunsMost {

@@ -136,7 +136,7 @@ type Carrying struct {
 	Names  bool // of those who sounded
 }
 
-// WriteVenue gives a venue as one JSON file; docs/api.md describes it.
+// WriteVenue gives a venue as one JSON file; docs/exchange.md describes it.
 func WriteVenue(c club.Carried, with Carrying, now time.Time) ([]byte, error) {
 	version := venueFileVersion
 	f := venueFile{Version: &version, At: *moment(now), Gauge: gaugeFile(c.Gauge, with.Levels), Venue: &fileVenue{
