@@ -3,6 +3,8 @@
 package guide
 
 import (
+	"strings"
+
 	"levelpeg/club/sketch"
 	"levelpeg/rig"
 )
@@ -16,6 +18,11 @@ type Setup struct {
 	// LevelM is the river's level, by its own board, that the water was worked out for.
 	LevelM *float64
 	High   bool // above what is usual for the board
+}
+
+// SetupOf is a rig and its water; a rig made for a junior says so itself.
+func SetupOf(r rig.Rig, w rig.Water) Setup {
+	return Setup{Rig: r, Water: w, Junior: r.ReadyTied && r.Barb == rig.Barbless}
 }
 
 // Guide is a rig's set-up, step by step.
@@ -33,6 +40,7 @@ type Step struct {
 	Part  string // what part of the guide it belongs to: "Before you start"
 	Title string
 	Do    []string // what to do, a sentence or two each
+	List  []string // what it is about, a line each; most have none
 	Why   string
 	Done  string // what is so when it is done
 	Hands string // the distances by hand; empty where there are none
@@ -42,23 +50,41 @@ type Step struct {
 	Care  bool     // it keeps someone from being hurt
 }
 
-// For makes the guide of a set-up. A rig that no code can carry is an error.
-func For(s Setup) (Guide, error) { return Guide{Setup: s}, nil }
-
-// Read makes the guide again from its code; a club.Fault-like sentence where it is none.
-func Read(code string) (Guide, error) { return Guide{}, nil }
-
-// Knot is how a knot is tied, step by step.
-type Knot struct {
-	Key, Name, For string
-	Steps          []KnotStep
+// For makes the guide of a set-up, always by way of its code, so that it is the one that
+// anybody with the code sees. It fails with Invalid for a rig that no code can carry.
+func For(s Setup) (Guide, error) {
+	code, err := s.Code()
+	if err != nil {
+		return Guide{}, err
+	}
+	return Read(code)
 }
 
-// KnotStep is one move of a knot.
-type KnotStep struct {
-	Do   string
-	Draw sketch.Drawing
+// Read makes a guide from its code. It fails with NotFound for what is none.
+func Read(code string) (Guide, error) {
+	s, err := Parse(code)
+	if err != nil {
+		return Guide{}, err
+	}
+	g := Guide{Code: tidy(code), Setup: s, Name: s.Rig.Name, For: s.forWater()}
+	g.Steps = newWriter(s).steps()
+	for i := range g.Steps {
+		g.Steps[i].Words = wordsIn(g.Steps[i].text())
+	}
+	return g, nil
 }
 
-// Knots are the knots there are.
-func Knots() []Knot { return nil }
+// At is the place of a step by its key; −1 where there is none.
+func (g *Guide) At(key string) int {
+	for i := range g.Steps {
+		if g.Steps[i].Key == key {
+			return i
+		}
+	}
+	return -1
+}
+
+// text is all the words of a step.
+func (s *Step) text() string {
+	return strings.Join(append(append([]string{s.Title, s.Why, s.Done, s.Hands}, s.Do...), s.List...), "\n")
+}
