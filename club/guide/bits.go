@@ -114,5 +114,5 @@ func unlettered(code string) (*bits, error) {
 }
 
 func errCode() *club.Fault {
-	return club.Faultf(club.NotFound, "That is not a guide's code, or a letter of it is wrong. Open the whole link again, or go to the rig and start its guide there.")
+	return club.Faultf(club.Invalid, "That is not a guide's code, or a letter of it is wrong. Open the whole link again, or go to the rig and start its guide there.")
 }

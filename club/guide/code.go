@@ -154,11 +154,11 @@ func (s Setup) Code() (string, error) {
 	return b.text(version1), nil
 }
 
-// Parse reads a code, however it was typed. It fails with NotFound for what is none.
+// Parse reads a code, however it was typed. It fails with Invalid for what is none.
 func Parse(code string) (Setup, error) {
 	code = tidy(code)
 	if len(code) > 0 && code[:1] != version1 && strings.Contains(letters, code[:1]) {
-		return Setup{}, club.Faultf(club.NotFound, "This guide's code is newer than this program, or it is no code at all. Open the whole link again.")
+		return Setup{}, club.Faultf(club.Invalid, "This guide's code is newer than this program, or it is no code at all. Open the whole link again.")
 	}
 	b, err := unlettered(code)
 	if err != nil {

@@ -126,7 +126,7 @@ func TestDamagedCode(t *testing.T) {
 		t.Fatal(err)
 	}
 	bad := func(what string) {
-		if _, err := Parse(what); club.KindOf(err) != club.NotFound {
+		if _, err := Parse(what); club.KindOf(err) != club.Invalid {
 			t.Errorf("%q: %v", what, err)
 		} else if f := (*club.Fault)(nil); !errors.As(err, &f) || !strings.HasSuffix(f.Say, ".") {
 			t.Errorf("%q says %v", what, err)

@@ -60,7 +60,7 @@ func For(s Setup) (Guide, error) {
 	return Read(code)
 }
 
-// Read makes a guide from its code. It fails with NotFound for what is none.
+// Read makes a guide from its code. It fails with Invalid for what is none.
 func Read(code string) (Guide, error) {
 	s, err := Parse(code)
 	if err != nil {

@@ -403,3 +403,9 @@ func lockDrawing(p *sketch.Pen, r rig.Rig, x, y, by float64) sketch.Drawing {
 	p.Words(sketch.Label, ring-12, y+50, sketch.End, fmt.Sprintf("%d below", n-above))
 	return p.D
 }
+
+// Whole is the rig as it lies on the table, with nothing picked out.
+func Whole(r rig.Rig) sketch.Drawing {
+	d := layRig(r, 118, fmt.Sprintf("The whole rig to scale, from its float to its hook, %s.", both(r.SetM)), nil, false, false)
+	return d.p.D
+}
