@@ -154,8 +154,8 @@ func (d *rigDrawing) loop(style sketch.Style) {
 // floatShapes are the outlines of floats lying on the table, tip to the left, 38 long,
 // around the line: body, stem.
 var floatShapes = map[string][2]string{
-	"avon-short": {"M10 0C11 -9 20 -9 25 -1L25 1C20 9 11 9 10 0Z", "M25 0L42 0"},
-	"avon-long":  {"M9 0C10 -7 20 -7 31 -1L31 1C20 7 10 7 9 0Z", "M31 0L44 0"},
+	"avon-short": {"M10 0C10 -7 14 -7 18 -5.4C22 -3.6 26 -1.4 29 -1L29 1C26 1.4 22 3.6 18 5.4C14 7 10 7 10 0Z", "M29 0L44 0"},
+	"avon-long":  {"M9 0C9 -6 14 -6 19 -4.6C25 -3 30 -1.2 33 -1L33 1C30 1.2 25 3 19 4.6C14 6 9 6 9 0Z", "M33 0L45 0"},
 	"avon-slim":  {"M9 0C12 -5 20 -4 27 -1L27 1C20 4 12 5 9 0Z", "M27 0L45 0"},
 	"balsa":      {"M6 -4C4 -4 4 4 6 4L38 1.5L38 -1.5Z", "M38 0L40 0"},
 	"bolognese":  {"M11 0C11 -10 22 -10 25 0C22 10 11 10 11 0Z", "M25 0L46 0"},
@@ -215,7 +215,7 @@ func groupDrawing(r rig.Rig, title string, in []int) sketch.Drawing {
 }
 
 // marks write each place in hand over the line, where there is room for all of them,
-// and else the first and the last.
+// and else from where to where.
 func (d *rigDrawing) marks() {
 	var at []float64
 	for _, one := range d.held() {
@@ -226,21 +226,22 @@ func (d *rigDrawing) marks() {
 	if len(at) == 0 {
 		return
 	}
-	const room = 30.0
-	last := math.Inf(1)
-	for i, m := range at {
-		x := min(max(d.x(m), 18), wide-22)
-		end := i == len(at)-1
-		if !end && last-x < room && i > 0 || !end && i > 0 && x-d.x(at[len(at)-1]) < room || end && i > 0 && last-x < room {
-			continue
-		}
-		text := fmt.Sprintf("%.0f", m*100)
-		if len(at) == 1 {
-			text += " cm"
-			x = min(x, wide-28)
-		}
-		d.p.Words(sketch.Strong, x, 18, sketch.Middle, text)
-		last = x
+	const y = 18
+	low, high := at[0], at[len(at)-1]
+	roomy := true
+	for i := 1; i < len(at); i++ {
+		roomy = roomy && d.x(at[i-1])-d.x(at[i]) > sketch.TextWide(sketch.Label, "000")
+	}
+	if len(at) == 1 {
+		d.p.Words(sketch.Strong, d.x(low), y, sketch.Middle, cm(low))
+		return
+	}
+	if !roomy || len(at) > 6 {
+		d.p.Words(sketch.Strong, (d.x(low)+d.x(high))/2, y, sketch.Middle, fmt.Sprintf("%.0f to %s", low*100, cm(high)))
+		return
+	}
+	for _, m := range at {
+		d.p.Words(sketch.Label, d.x(m), y, sketch.Middle, fmt.Sprintf("%.0f", m*100))
 	}
 }
 
@@ -314,8 +315,7 @@ func (d *rigDrawing) closeUp(in []int) {
 		if i%2 == 1 {
 			y = closeY + high + 20
 		}
-		half := float64(len([]rune(text))) * 4.2
-		d.p.Words(sketch.Label, min(max(n.x/n.n, half), wide-half), y, sketch.Middle, text)
+		d.p.Words(sketch.Label, n.x/n.n, y, sketch.Middle, text)
 	}
 	d.p.Words(sketch.Quiet, 4, 216, sketch.Start, "← float")
 	d.p.Words(sketch.Quiet, wide-4, 216, sketch.End, "hook →")
@@ -368,8 +368,7 @@ func floatDrawing(r rig.Rig, h rig.Handling) sketch.Drawing {
 			ty = y + 78
 		}
 		p.Line(sketch.Fine, rx, min(ty+6, y+15), rx, max(ty-14, y-9))
-		half := float64(len([]rune(rub))) * 3.9
-		p.Words(sketch.Label, min(max(rx, half+2), wide-half-2), ty, sketch.Middle, rub)
+		p.Words(sketch.Label, rx, ty, sketch.Middle, rub)
 	}
 	p.Words(sketch.Quiet, 4, 208, sketch.Start, "← to the rod")
 	p.Words(sketch.Quiet, wide-4, 208, sketch.End, "to the hook →")

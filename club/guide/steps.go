@@ -322,15 +322,20 @@ func (w *writer) groups() []Step {
 	var out []Step
 	used := map[string]int{}
 	all := grouped(w.r)
+	var spare []Step // which wait by what is there by then
 	for k := len(all) - 1; k >= 0; k-- {
 		s := w.group(all[k])
 		used[s.Key]++
 		if used[s.Key] > 1 {
 			s.Key = fmt.Sprintf("%s-%d", s.Key, used[s.Key])
 		}
+		if w.r.Weights[all[k][0]].Role == rig.Spare {
+			spare = append(spare, s)
+			continue
+		}
 		out = append(out, s)
 	}
-	return out
+	return append(out, spare...)
 }
 
 // grouped is the weights that are put on together, from the hook up: a bulk with its
