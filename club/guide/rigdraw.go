@@ -343,7 +343,7 @@ func apart(w rig.Weight) bool {
 func floatDrawing(r rig.Rig, h rig.Handling) sketch.Drawing {
 	p := sketch.New(wide, 214)
 	p.D.Title = "The float on the line: " + strings.Join(h.Rubbers, "; ") + "."
-	const x, y, by = 34.0, 96.0, 5.2
+	const x, y, by = 34.0, 92.0, 5.2
 	shape := floatShapes[r.Pattern]
 	p.Line(sketch.Ink, x+11*by, y, x+15*by, y) // the tip's own stem
 	p.PathAt(sketch.Ink, x, y, by, shape[1])
@@ -363,15 +363,12 @@ func floatDrawing(r rig.Rig, h rig.Handling) sketch.Drawing {
 	for i, rub := range h.Rubbers {
 		rx := x + at[i]*by
 		p.Box(sketch.Dark, rx-7, y-9, 14, 24, 4)
-		ty := y - 56.0
-		if i%2 == 1 {
-			ty = y + 78
-		}
-		p.Line(sketch.Fine, rx, min(ty+6, y+15), rx, max(ty-14, y-9))
-		p.Words(sketch.Label, rx, ty, sketch.Middle, rub)
+		n := fmt.Sprint(i + 1)
+		p.Words(sketch.Strong, rx, y-24, sketch.Middle, n)
+		p.Words(sketch.Label, 14, y+56+22*float64(i), sketch.Start, n+" "+rub)
 	}
-	p.Words(sketch.Quiet, 4, 208, sketch.Start, "← to the rod")
-	p.Words(sketch.Quiet, wide-4, 208, sketch.End, "to the hook →")
+	p.Words(sketch.Quiet, 4, 20, sketch.Start, "← to the rod")
+	p.Words(sketch.Quiet, wide-4, 20, sketch.End, "to the hook →")
 	return p.D
 }
 
@@ -381,11 +378,10 @@ func lockDrawing(p *sketch.Pen, r rig.Rig, x, y, by float64) sketch.Drawing {
 	ring := x + 45*by
 	p.Line(sketch.Ink, ring+6, 10, ring+6, 204)
 	p.Circle(sketch.Shell, ring+4, y, 7)
-	n, size := 0, ""
+	n := 0
 	for _, w := range r.Weights {
 		if w.Role == rig.Lock {
-			n, size = n+w.Count, w.Size
-			_ = size
+			n += w.Count
 		}
 	}
 	above := n / 2

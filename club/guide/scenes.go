@@ -196,8 +196,8 @@ func skyDrawing() sketch.Drawing {
 	p.Path(sketch.Grey, "M40 66C22 66 22 42 42 42C44 22 78 20 86 36C104 28 120 42 112 54C124 60 116 68 106 68Z")
 	p.Path(sketch.Warn, "M78 72L58 110L74 110L60 146L98 100L80 100L92 72Z")
 	p.Path(sketch.Ink, "M78 72L58 110L74 110L60 146L98 100L80 100L92 72Z")
-	p.Words(sketch.Strong, 126, 40, sketch.Start, "flash, 1, 2, 3, bang")
-	p.Words(sketch.Label, 126, 62, sketch.Start, "under 30: go in")
+	p.Words(sketch.Strong, 136, 36, sketch.Start, "flash? count")
+	p.Words(sketch.Label, 136, 58, sketch.Start, "under 30: go in")
 	p.Path(sketch.Shell, "M222 116L268 84L314 116L314 168L222 168Z")
 	p.Box(sketch.Grey, 256, 126, 24, 42, 2)
 	figure(p, 192, 168, 58)
@@ -373,8 +373,8 @@ func castDrawing(r rig.Rig) sketch.Drawing {
 	}
 	p.Curve(sketch.Dash, 176, 24, 240, 40, 296, 92)
 	p.Words(sketch.Label, 190, 20, sketch.Start, "smooth and low")
-	p.Words(sketch.Label, 136, 132, sketch.Start, "finger on the spool")
-	p.Line(sketch.Fine, 132, 126, 78, 104)
+	p.Words(sketch.Label, 104, 138, sketch.Start, "finger on spool")
+	p.Line(sketch.Fine, 106, 124, 76, 102)
 	return p.D
 }
 
@@ -494,7 +494,7 @@ func netDrawing() sketch.Drawing {
 	p.Line(sketch.Ink, 176, 102, 120, 0)
 	p.Line(sketch.Surface, 0, 74, wide, 74)
 	p.Arrow(312, 132, 262, 128)
-	p.Words(sketch.Label, 324, 94, sketch.End, "fish comes")
+	p.Words(sketch.Label, 324, 158, sketch.End, "fish")
 	p.Words(sketch.Label, 8, 186, sketch.Start, "the net stays still")
 	return p.D
 }
@@ -544,6 +544,6 @@ func awayDrawing() sketch.Drawing {
 	p.Words(sketch.Label, 275, 100, sketch.Middle, "3 rod, down")
 	p.Path(sketch.Shell, "M64 128L120 128L126 176C110 184 74 184 58 176Z")
 	p.Curve(sketch.Fine, 78, 150, 92, 140, 104, 152, 90, 164, 80, 156, 98, 148)
-	p.Words(sketch.Label, 140, 162, sketch.Start, "4 line and litter, home")
+	p.Words(sketch.Label, 142, 160, sketch.Start, "4 litter, home")
 	return p.D
 }

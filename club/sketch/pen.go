@@ -102,7 +102,7 @@ const (
 
 // TextWide is about how wide words are, in a wide sans: what has to be left free.
 func TextWide(style Style, text string) float64 {
-	const each = 0.62
+	const each = 0.68
 	size := map[Style]float64{Strong: strongSize, Quiet: quietSize}[style]
 	if size == 0 {
 		size = labelSize
