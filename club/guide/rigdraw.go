@@ -306,16 +306,24 @@ func (d *rigDrawing) closeUp(in []int) {
 	for _, b := range beads {
 		high = max(high, b.ry*by)
 	}
+	rows := []float64{closeY - high - 9, closeY + high + 20, closeY + high + 39}
+	free := make([]float64, len(rows)) // how far each row of names is taken
 	for i, n := range names {
 		text := n.text
 		if n.n > 1 {
 			text = fmt.Sprintf("%.0f × %s", n.n, n.text)
 		}
-		y := closeY - high - 9
-		if i%2 == 1 {
-			y = closeY + high + 20
+		half := sketch.TextWide(sketch.Label, text) / 2
+		at := min(max(n.x/n.n, half+2), wide-half-2)
+		row := i % 2
+		for k := range rows {
+			if free[row] <= at-half {
+				break
+			}
+			row = k
 		}
-		d.p.Words(sketch.Label, n.x/n.n, y, sketch.Middle, text)
+		free[row] = at + half + 4
+		d.p.Words(sketch.Label, at, rows[row], sketch.Middle, text)
 	}
 	d.p.Words(sketch.Quiet, 4, 216, sketch.Start, "← float")
 	d.p.Words(sketch.Quiet, wide-4, 216, sketch.End, "hook →")

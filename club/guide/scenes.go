@@ -167,7 +167,7 @@ func packetDrawing(r rig.Rig) sketch.Drawing {
 	p.Curve(sketch.Fine, 104, 100, 92, 118, 110, 136, 150, 138, 200, 136)
 	p.Words(sketch.Strong, 164, 59, sketch.Middle, fmt.Sprintf("Hook size %d", r.HookSize))
 	if r.ReadyTied {
-		p.Words(sketch.Label, 164, 174, sketch.Middle, "ready tied, no barb: leave it shut")
+		p.Words(sketch.Label, 164, 174, sketch.Middle, "tied, no barb: leave shut")
 	} else {
 		p.Words(sketch.Label, 164, 174, sketch.Middle, "leave it shut")
 	}
@@ -371,8 +371,12 @@ func castDrawing(r rig.Rig) sketch.Drawing {
 	for i, at := range []float64{0.3, 0.6, 0.95} {
 		p.Circle(sketch.Solid, 244+50*at, 90+42*at, 5-float64(i))
 	}
+	how := "smooth and low"
+	if r.Pattern == "waggler" {
+		how = "overhead"
+	}
 	p.Curve(sketch.Dash, 176, 24, 240, 40, 296, 92)
-	p.Words(sketch.Label, 190, 20, sketch.Start, "smooth and low")
+	p.Words(sketch.Label, 190, 20, sketch.Start, how)
 	p.Words(sketch.Label, 104, 138, sketch.Start, "finger on spool")
 	p.Line(sketch.Fine, 106, 124, 76, 102)
 	return p.D

@@ -33,7 +33,7 @@ func newWriter(s Setup) *writer {
 
 // forWater says what a guide is for, and names no place.
 func (s Setup) forWater() string {
-	words := fmt.Sprintf("For water %s deep that runs at %.1f m/s", both(s.Water.DepthM), s.Water.PaceMPS)
+	words := fmt.Sprintf("For water %s deep that runs at %s m/s", both(s.Water.DepthM), decimal(s.Water.PaceMPS))
 	if s.Water.PaceMPS < 0.05 {
 		words = fmt.Sprintf("For still water %s deep", both(s.Water.DepthM))
 	}
@@ -572,7 +572,10 @@ func (w *writer) setDepth() Step {
 			fmt.Sprintf("Take the plummet off. Slide the float up %s more. Here that makes %s.", cm(more), both(w.r.SetM)),
 			fmt.Sprintf("Did you find another depth? Then go %s above that.", cm(more)),
 		}
-		s.Why = "In a current the line hangs at a slant, and you hold it back. So it must be a bit longer than the water is deep."
+		s.Why = "In a current the line hangs at a slant. So it must be a bit longer than the water is deep."
+		if w.r.HoldBack >= 0.1 {
+			s.Why = "In a current the line hangs at a slant, and more so when you hold it back. So it must be a bit longer than the water is deep."
+		}
 		s.Hands = cm(more) + " is about " + byHand(more) + "."
 	} else {
 		s.Do = []string{"Take the plummet off. Leave the float where it is: " + both(w.r.SetM) + ".", "Did you find another depth? Then leave it at yours."}
