@@ -52,11 +52,12 @@ func step(do string, p *sketch.Pen) KnotStep {
 func lastOf(k Knot) sketch.Drawing {
 	n := len(k.Steps)
 	laid, done := k.Steps[n-2].Draw, k.Steps[n-1].Draw
-	p := sketch.New(wide, 2*knotH-40)
+	const down, high = 116, 252
+	p := sketch.New(wide, high)
 	p.D.Title = k.Name + ". " + k.Steps[n-2].Do + " " + k.Steps[n-1].Do
 	p.D.Shapes = append(p.D.Shapes, laid.Shapes...)
 	for _, s := range done.Shapes {
-		p.D.Shapes = append(p.D.Shapes, lowered(s, knotH-40))
+		p.D.Shapes = append(p.D.Shapes, lowered(s, down))
 	}
 	return p.D
 }

@@ -349,7 +349,7 @@ func apart(w rig.Weight) bool {
 
 // floatDrawing is the float close to, with its rubbers on the line.
 func floatDrawing(r rig.Rig, h rig.Handling) sketch.Drawing {
-	p := sketch.New(wide, 214)
+	p := sketch.New(wide, 158+22*float64(len(h.Rubbers)))
 	p.D.Title = "The float on the line: " + strings.Join(h.Rubbers, "; ") + "."
 	const x, y, by = 34.0, 92.0, 5.2
 	shape := floatShapes[r.Pattern]
@@ -358,6 +358,7 @@ func floatDrawing(r rig.Rig, h rig.Handling) sketch.Drawing {
 	p.PathAt(sketch.Shell, x, y, by, shape[0])
 	p.Line(sketch.Tip, x+2*by, y, x+11*by, y)
 	if len(h.Rubbers) == 0 {
+		p.D.H = 214
 		return lockDrawing(p, r, x, y, by)
 	}
 	p.Curve(sketch.Ink, 0, y+16, x+4*by, y+9, x+20*by, y+11, x+34*by, y+9, wide, y+16)

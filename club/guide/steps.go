@@ -11,7 +11,7 @@ import (
 
 // The parts of a guide.
 const (
-	partBefore = "Before you start"
+	partBefore = "Be safe"
 	partTie    = "Tie the rig"
 	partWater  = "Make it right"
 	partFish   = "Fish"
@@ -399,10 +399,7 @@ func (w *writer) group(in []int) Step {
 
 // handsFor are the ends of a group by hand, from the loop, where a rule is laid.
 func (w *writer) handsFor(ws []rig.Weight) string {
-	low, high := ws[0].AtM-w.r.HookLengthM, ws[len(ws)-1].AtM-w.r.HookLengthM
-	if last := ws[len(ws)-1]; apart(last) {
-		high = last.ToM - w.r.HookLengthM
-	}
+	low, high := ws[0].AtM-w.r.HookLengthM, ws[len(ws)-1].ToM-w.r.HookLengthM
 	words := fmt.Sprintf("%s above the loop is about %s.", cm(low), byHand(low))
 	if high-low > markM/2 {
 		words += fmt.Sprintf(" %s is about %s.", cm(high), byHand(high))
@@ -486,6 +483,11 @@ func sideBySide(n int) string {
 // pressed says where the shot of a weight go: measured up from the loop, as there is no
 // hook on yet, and what that makes from the hook, as the drawing has it.
 func (w *writer) pressed(one rig.Weight) string {
+	if !apart(one) && one.ToM > one.AtM+markM/2 {
+		low, high := one.AtM-w.r.HookLengthM, one.ToM-w.r.HookLengthM
+		return fmt.Sprintf("Press on %s, close together, from %.0f to %s above the loop. From the hook that makes %.0f to %s.",
+			count(one), low*100, cm(high), one.AtM*100, cm(one.ToM))
+	}
 	if !apart(one) {
 		return fmt.Sprintf("Press on %s%s, %s. That makes %s from the hook.", count(one), sideBySide(one.Count), w.above(one.AtM), long(one.AtM))
 	}
