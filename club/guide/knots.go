@@ -203,7 +203,7 @@ func shotKnot() Knot {
 	p.Line(sketch.Dark, 200, 86, 308, 86)
 	p.Ellipse(sketch.Dark, 164, 88, 3, 3)
 	p.Arrow(164, 12, 164, 62)
-	p.Words(sketch.Label, 178, 24, sketch.Start, "line goes in here")
+	p.Words(sketch.Label, 180, 24, sketch.Start, "line in here")
 	k.Steps = append(k.Steps, step("Lay the line in the split, right to the bottom of it.", p))
 
 	p = move("")

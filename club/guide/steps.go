@@ -15,7 +15,7 @@ const (
 	partTie    = "Tie the rig"
 	partWater  = "Make it right"
 	partFish   = "Fish"
-	partAfter  = "Fish on, and home"
+	partAfter  = "Home"
 )
 
 // writer writes the steps of one set-up.
