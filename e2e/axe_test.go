@@ -61,6 +61,9 @@ func (b *tab) axe() axeResult {
 	if !eval[bool](b, `"axe" in window`) {
 		b.do(chromedp.Evaluate[chromedp.Void](source))
 	}
+	// A guide's buttons stand over the foot of the screen, and the checker cannot judge what
+	// lies under them just then: it is shown them in their place in the page.
+	eval[any](b, `void document.querySelector(".turn")?.style.setProperty("position", "static")`)
 	r, err := chromedp.Run(b.ctx, chromedp.Evaluate[axeResult](runAxe, chromedp.EvalAwaitPromise))
 	if err != nil {
 		b.Fatalf("the checker at %s: %v", b.where(), err)
