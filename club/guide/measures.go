@@ -116,13 +116,6 @@ func an(thing string) string {
 	return "a " + thing
 }
 
-func upper(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}
-
 // list is "a, b and c".
 func list(all []string) string {
 	if len(all) < 2 {

@@ -290,10 +290,9 @@ func (w *writer) threads() bool {
 
 func (w *writer) thread() Step {
 	var olivettes []rig.Weight
-	var in []int
-	for i, one := range w.r.Weights {
+	for _, one := range w.r.Weights {
 		if one.Kind == rig.Olivette {
-			olivettes, in = append(olivettes, one), append(in, i)
+			olivettes = append(olivettes, one)
 		}
 	}
 	s := Step{
