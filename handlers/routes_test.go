@@ -26,12 +26,16 @@ GET  /venues                               VJMCBS
 GET  /venues.json                          VJMCBS
 GET  /venues/{venue}                       VJMCBS
 GET  /venues/{venue}.json                  VJMCBS
+GET  /venues/{venue}.pdf                   VJMCBS
+GET  /venues/{venue}/labels.pdf            .JMCBS
 GET  /venues/{venue}/closures              VJMCBS
 GET  /venues/{venue}/pegs/{peg}            VJMCBS
 GET  /venues/{venue}/pegs/{peg}.json       VJMCBS
+GET  /venues/{venue}/pegs/{peg}.pdf        VJMCBS
 GET  /venues/{venue}/tonight               VJMCBS
 GET  /venues/{venue}/tonight.json          VJMCBS
 GET  /venues/{venue}/tonight.txt           VJMCBS
+GET  /venues/{venue}/tonight.pdf           VJMCBS
 GET  /gauges/{gauge}                       VJMCBS
 GET  /gauges/{gauge}.json                  VJMCBS
 GET  /rig                                  VJMCBS

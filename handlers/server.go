@@ -115,6 +115,8 @@ type Config struct {
 	// Address is where people reach the server, such as https://waters.example; empty:
 	// wherever a request says it came to.
 	Address string
+	// Paper prints; nil: nothing is printed here.
+	Paper Paper
 	// Proxies are the networks of proxies whose word for where a request comes from is
 	// taken, such as 127.0.0.1/32; none: the connection's other end.
 	Proxies []string
@@ -130,6 +132,7 @@ type server struct {
 	past   *club.Histories
 	fits   *club.FitMemory
 	covers *club.CoverMemory
+	paper  Paper
 
 	address string
 	proxies []string
@@ -139,7 +142,7 @@ type server struct {
 func New(c Config) http.Handler {
 	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
 		assets:  web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Touch: static.Path("icon-192.png")},
-		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies}
+		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies, paper: c.Paper}
 	if s.now == nil {
 		s.now = time.Now
 	}

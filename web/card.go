@@ -13,22 +13,22 @@ import (
 type PegCard struct {
 	Print
 	Permanent
-	Label, Venue   string
-	Level          string // the level it is for, a sentence
-	Where          string
-	Stops          StopBox
-	Cares          []club.Care
-	Rules          []string // what holds here at any time
-	Doubts         []string
-	Section        draw.Section
-	Levels         []CardLevel
-	Runs           []CardRun
-	Run            string // the run the rigs are for
-	NoRig          string // why there is none
-	Rig            *RigCard
-	Hang           string
-	Lead           string
-	Here           int // index of the card's own level; -1 where there is none
+	Label, Venue string
+	Level        string // the level it is for, a sentence
+	Where        string
+	Stops        StopBox
+	Cares        []club.Care
+	Rules        []string // what holds here at any time
+	Doubts       []string
+	Section      draw.Section
+	Levels       []CardLevel
+	Runs         []CardRun
+	Run          string // the run the rigs are for
+	NoRig        string // why there is none
+	Rig          *RigCard
+	Hang         string
+	Lead         string
+	Here         int // index of the card's own level; -1 where there is none
 }
 
 // CardLevel is one of the levels of a card.

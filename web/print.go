@@ -28,9 +28,6 @@ func newPrint(c club.Club, title string, known, now time.Time, loc *time.Locatio
 	return p
 }
 
-// PrintLinks are the ways from a page to its printed form.
-type PrintLinks []SpanLink
-
 // printedRead says when the board was read: paper does not age by the minute.
 func printedRead(st club.Standing, loc *time.Location) string {
 	if st.Latest == nil {
@@ -112,6 +109,3 @@ type Label struct {
 	Peg string
 	Permanent
 }
-
-// LabelsPer is how many labels a page may have.
-func LabelsPer() []int { return []int{2, 4, 8, 12, 21, 24} }

@@ -15,6 +15,7 @@ import (
 	"levelpeg/club"
 	"levelpeg/db"
 	"levelpeg/handlers"
+	"levelpeg/paper"
 )
 
 type serveCmd struct {
@@ -98,7 +99,7 @@ func (c serveCmd) serve(ctx context.Context, book *db.DB, failed <-chan error, l
 		return club.Faultf(club.Conflict, "Cannot serve at %s.", c.Listen).Because(err)
 	}
 	server := &http.Server{
-		Handler:           handlers.New(handlers.Config{Book: book, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember, Address: c.Address, Proxies: c.TrustProxy}),
+		Handler:           handlers.New(handlers.Config{Book: book, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember, Address: c.Address, Proxies: c.TrustProxy, Paper: paper.Press{}}),
 		ReadHeaderTimeout: headerWithin, ReadTimeout: requestWithin, WriteTimeout: answerWithin, IdleTimeout: idleFor,
 		MaxHeaderBytes: headerBytes,
 		ErrorLog:       slog.NewLogLogger(log.Handler(), slog.LevelWarn),
