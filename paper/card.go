@@ -101,7 +101,7 @@ func (c card) levels(d *doc, p *draw.Plan, x, y, by float64) {
 }
 
 // The table of runs: the run's name, and a column a level.
-const nameW = 17.0
+const nameW = 19.0
 
 func (c card) sizes(d *doc) (head, cell float64) { return 7 * d.by, 6.2 * d.by }
 
@@ -204,10 +204,8 @@ func (c card) rig(d *doc) {
 		}
 		return
 	}
-	d.rigCard(c.Rig, rigSizes{name: 11 * d.by, body: 7 * d.by, drawing: 66}, c.Run+": ")
-	if c.Hang != "" {
-		d.para(headed("How it hangs.", c.Hang), 6.6*d.by, 0.8)
-	}
+	d.rigCard(c.Rig, rigSizes{name: 11 * d.by, body: 7 * d.by, drawing: 70}, c.Run+": "+c.Rig.Name, c.Hang)
+	d.y += 0.6
 }
 
 // others are the rigs at the other levels.

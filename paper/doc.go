@@ -25,6 +25,7 @@ type doc struct {
 	head  func()  // what stands at the top of every page after the first
 	foot  float64 // room that every page keeps at its foot
 	y     float64 // how far down the page it is written
+	in    float64 // how far in from the left edge it is written
 }
 
 func newDoc(p web.Print, size paperSize, by float64) *doc {
@@ -46,7 +47,7 @@ func newDoc(p web.Print, size paperSize, by float64) *doc {
 	return &doc{pdf: pdf, print: p, size: size, by: by, foot: 4}
 }
 
-func (d *doc) left() float64   { return d.size.margin }
+func (d *doc) left() float64   { return d.size.margin + d.in }
 func (d *doc) right() float64  { return d.size.w - d.size.margin }
 func (d *doc) wide() float64   { return d.right() - d.left() }
 func (d *doc) bottom() float64 { return d.size.h - d.size.margin - d.foot }
@@ -55,7 +56,7 @@ func (d *doc) bottom() float64 { return d.size.h - d.size.margin - d.foot }
 func (d *doc) page() {
 	first := d.pdf.PageCount() == 0
 	d.pdf.AddPage()
-	d.y = d.size.margin
+	d.y, d.in = d.size.margin, 0
 	if !first && d.head != nil {
 		d.head()
 	}

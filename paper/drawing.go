@@ -37,7 +37,7 @@ var inks = map[string]ink{
 	"board":     {thick: 0.2},
 	"tick":      {thick: 0.15},
 	"num":       {size: 6},
-	"mark":      {},
+	"mark":      {thick: 0.3},
 	"grid":      {thick: 0.15},
 	"scale":     {size: 5},
 }
@@ -58,6 +58,12 @@ func (d *doc) drawing(p draw.Plan, x, y, by float64) {
 			if i.ground {
 				d.ground(s.Steps, x, y, by)
 			}
+		case s.Kind == draw.Area && s.Class == "mark": // it lies on the board's blocks
+			d.pdf.SetFillColor(255, 255, 255)
+			d.path(s.Steps, x, y, by)
+			d.pdf.ClosePath()
+			d.pdf.DrawPath("FD")
+			d.pdf.SetFillColor(0, 0, 0)
 		case s.Kind == draw.Area:
 			d.path(s.Steps, x, y, by)
 			d.pdf.ClosePath()
@@ -136,6 +142,11 @@ func (d *doc) label(s draw.Shape, i ink, x, y, by float64) {
 	case "scale":
 	default:
 		tx -= d.width(printable(s.Words), i.size, i.bold) / 2
+	}
+	if s.Class != "num" && s.Class != "scale" { // a level's line may run behind a depth
+		d.pdf.SetFillColor(255, 255, 255)
+		d.pdf.Rect(tx-0.3, ty-i.size*mmPerPoint*0.75, d.width(printable(s.Words), i.size, i.bold)+0.6, i.size*mmPerPoint*0.85, "F")
+		d.pdf.SetFillColor(0, 0, 0)
 	}
 	d.words(tx, ty, i.size, i.bold, s.Words)
 }

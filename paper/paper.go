@@ -30,20 +30,23 @@ func (Press) Labels(w io.Writer, l web.Labels) error {
 	return fitted(w, l.Print, a4, 0, labels{l}.draw)
 }
 
-// smaller is how much smaller words may be for what is printed to take no more sides than
-// it should: from 7 to 5.6 points on a card.
-var smaller = []float64{1, 0.95, 0.9, 0.85, 0.8}
+// smaller is how words may be larger or smaller for what is printed to take no more sides
+// than it should: from 8.4 to 5.6 points on a card.
+var smaller = []float64{1.2, 1.15, 1.1, 1.05, 1, 0.95, 0.9, 0.85, 0.8}
 
 // fitted prints at the largest size that takes no more than so many pages; 0 is any
 // number.
 func fitted(w io.Writer, p web.Print, size paperSize, pages int, draw func(*doc)) error {
+	if pages == 0 {
+		pages = 1 << 20
+	}
 	for i, by := range smaller {
 		d := newDoc(p, size, by)
 		draw(d)
 		if err := d.pdf.Error(); err != nil {
 			return err
 		}
-		if pages == 0 || d.pdf.PageCount() <= pages || i == len(smaller)-1 {
+		if d.pdf.PageCount() <= pages || i == len(smaller)-1 {
 			return d.pdf.Output(w)
 		}
 	}

@@ -13,9 +13,11 @@ type rigSizes struct {
 }
 
 // rigCard prints a rig: its drawing to scale, and beside it every weight from the float
-// down with its grams, then its line, hook and rod.
-func (d *doc) rigCard(r *web.RigCard, s rigSizes, of string) {
-	d.para([]span{{of + r.Name, true}}, s.name, 0.4)
+// down with its grams, then its line, hook and rod, and more.
+func (d *doc) rigCard(r *web.RigCard, s rigSizes, of string, more ...string) {
+	if of != "" {
+		d.para([]span{{of, true}}, s.name, 0.4)
+	}
 	d.para(plain(r.For), s.body*0.9, 0.6)
 	d.first("Do not use it.", r.Stops, s.body)
 	for _, x := range r.Cares {
@@ -26,20 +28,48 @@ func (d *doc) rigCard(r *web.RigCard, s rigSizes, of string) {
 			d.para(plain(x), s.body*0.9, 0.3)
 		}
 	}
-	d.string(r, s)
-	d.para([]span{{r.Sum + ".", true}, {words: r.Against}}, s.body, 0.8)
+	beside := d.string(r, s)
+	all := [][]span{{{r.Sum + ".", true}, {words: r.Against}}}
 	for _, t := range r.Tackle {
-		d.para(headed(t.Term+":", t.Text), s.body*0.92, 0.3)
+		all = append(all, headed(t.Term+":", t.Text))
 	}
-	for _, x := range r.Findings {
-		d.para(plain(x), s.body*0.92, 0.3)
+	for _, x := range append(r.Findings, more...) {
+		all = append(all, plain(x))
+	}
+	for _, x := range all {
+		beside.next(d)
+		d.para(x, s.body, 0.5)
+	}
+	beside.end(d)
+}
+
+// beside is the room beside a drawing: how far in it begins, and where the drawing ends.
+type beside struct {
+	page     int
+	in, ends float64
+}
+
+// next puts what comes beside the drawing, or below where it has ended.
+func (b beside) next(d *doc) {
+	d.in = 0
+	if d.pdf.PageNo() == b.page && d.y < b.ends {
+		d.in = b.in
 	}
 }
 
-// string prints the drawing and the list of weights side by side. They stay together.
-func (d *doc) string(r *web.RigCard, s rigSizes) {
+// end goes below the drawing.
+func (b beside) end(d *doc) {
+	d.in = 0
+	if d.pdf.PageNo() == b.page {
+		d.y = math.Max(d.y, b.ends)
+	}
+}
+
+// string prints the drawing and beside it the list of weights, below which there may be
+// room left.
+func (d *doc) string(r *web.RigCard, s rigSizes) beside {
 	rows := stringRows(r)
-	const atW, gramsW, gap = 0.26, 0.17, 1.5
+	const atW, gramsW, gap = 0.27, 0.13, 1.5
 	p := r.Drawing.Plan(0)
 	drawnW := s.drawing * 0.27
 	by := math.Min(s.drawing/p.H, drawnW/p.W)
@@ -58,11 +88,10 @@ func (d *doc) string(r *web.RigCard, s rigSizes) {
 	}
 	top := d.y
 	d.drawing(p, d.left(), top, by)
-	ends := top + p.H*by
+	b := beside{d.pdf.PageNo(), p.W*by + gap, top + p.H*by + 0.8}
 	for i, c := range cells {
 		if d.y+highs[i] > d.bottom() {
 			d.page()
-			ends = d.y
 		}
 		d.write(c[0], x, d.y, s.body)
 		d.write(c[1], x+w*atW, d.y, s.body)
@@ -72,7 +101,8 @@ func (d *doc) string(r *web.RigCard, s rigSizes) {
 		d.pdf.SetDrawColor(0, 0, 0)
 		d.pdf.Line(x, d.y-0.5, d.right(), d.y-0.5)
 	}
-	d.y = math.Max(d.y, ends) + 0.8
+	d.y += 0.8
+	return b
 }
 
 // stringRow is a row of the list: where, what, and what it weighs.
@@ -83,7 +113,7 @@ type stringRow struct {
 
 // stringRows are a rig from its float to its hook.
 func stringRows(r *web.RigCard) []stringRow {
-	rows := []stringRow{{"from hook", r.Name + ", " + r.Set, "", true}}
+	rows := []stringRow{{"from the hook", "from the float down", "weight", false}, {"", r.Name + ", " + r.Set + r.SetFeet, "", true}}
 	for _, b := range r.Beads {
 		rows = append(rows, stringRow{b.At, b.What, b.Grams, !b.Loop})
 	}

@@ -68,12 +68,9 @@ func (t tonight) rig(d *doc, r *web.TiedCard) {
 	d.need(70)
 	d.rule(0.5)
 	d.y += 1.5
-	c := r.Card
-	c.Name = r.Head
 	d.para([]span{{r.Head, true}}, 13, 0.2)
 	d.para([]span{{r.Serves, true}}, 9.5, 0.5)
-	c.Name = r.Name
-	d.rigCard(&c, rigSizes{name: 9.5, body: tieBody, drawing: 78}, "")
+	d.rigCard(&r.Card, rigSizes{name: 9.5, body: tieBody, drawing: 78}, "")
 	d.y += 0.5
 	t.servedHead(d)
 	for i := range r.Rows {
