@@ -47,17 +47,19 @@ func (s *Sheet) unheardOf() bool {
 	return sounded
 }
 
+// PowerLineCare is the caution wherever a power line may be: networks' safety guidance
+// to anglers; carrying rods taken down is police and council advice.
+const PowerLineCare = "Carry rods taken down and fish 30 m or more away: carbon conducts."
+
 // care is a hazard in words, with the usual caution of its kind.
 func (h Hazard) care() Care {
 	switch h.Kind {
 	case PowerLine:
-		// Networks' safety guidance to anglers; carrying rods taken down is police
-		// and council advice.
 		text := h.Text
 		if h.DistanceM > 0 {
 			text = fmt.Sprintf("%.0f m away. %s", h.DistanceM, h.Text)
 		}
-		return Care{"Power line", text + " Carry rods taken down and fish 30 m or more away: carbon conducts."}
+		return Care{"Power line", text + " " + PowerLineCare}
 	case DeepEdge:
 		return Care{"Deep at the edge", h.Text}
 	case SlipBank:

@@ -51,6 +51,10 @@ func (s *server) table() []route {
 		{get, "/readyz", anyone, s.json, plainly(s.ready)},
 		{get, "/static/*", anyone, s.page, plainly(static.Handler().ServeHTTP)},
 		{get, "/words", anyone, s.page, s.words},
+		{get, "/knots", anyone, s.page, s.knots},
+		// A guide's code is the rig itself, and names no water and nobody.
+		{get, "/guide/{code}", anyone, s.page, s.guide},
+		{get, "/guide/{code}/{step}", anyone, s.page, s.guideStep},
 		{get, "/sw.js", anyone, s.page, s.worker},
 		{get, "/app.webmanifest", anyone, s.page, s.manifest},
 	}, s.waters(), s.recording(), s.people())

@@ -21,6 +21,9 @@ GET  /healthz                              VJMCBS
 GET  /readyz                               VJMCBS
 GET  /static/*                             VJMCBS
 GET  /words                                VJMCBS
+GET  /knots                                VJMCBS
+GET  /guide/{code}                         VJMCBS
+GET  /guide/{code}/{step}                  VJMCBS
 GET  /                                     VJMCBS
 GET  /venues                               VJMCBS
 GET  /venues.json                          VJMCBS
@@ -112,7 +115,7 @@ func TestEveryRouteWithEveryRole(t *testing.T) {
 	t.Parallel()
 	s, conn := peopleSite(t)
 	want := wantedRoutes(t)
-	fill := strings.NewReplacer("{venue}", "sallow-reach", "{peg}", "14", "{gauge}", "teasel-bridge", "{code}", "ZZZZ", "{id}", "777777", "{token}", "none", "*", "none")
+	fill := strings.NewReplacer("{venue}", "sallow-reach", "{peg}", "14", "{gauge}", "teasel-bridge", "{code}", "ZZZZ", "{id}", "777777", "{step}", "plumb", "{token}", "none", "*", "none")
 	var printed strings.Builder
 	cells := 0
 	for i, r := range handlers.Routes() {

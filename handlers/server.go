@@ -141,7 +141,7 @@ type server struct {
 // New gives the handler of every route.
 func New(c Config) http.Handler {
 	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
-		assets:  web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Touch: static.Path("icon-192.png")},
+		assets:  web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Guide: static.Path("guide.js"), Touch: static.Path("icon-192.png")},
 		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies, paper: c.Paper}
 	if s.now == nil {
 		s.now = time.Now

@@ -26,6 +26,8 @@ type Pattern struct {
 	ReachM  float64 // how far out it is fished
 	FarM    float64 // how far out it comes into its own; 0: from the rod tip
 
+	Handling Handling // how it is put on, fished and looked after
+
 	sizes     []floatSize
 	tiltDeg   float64 // how far its line may lean at the float
 	runs      bool    // it goes at the pace of the surface and is never held back

@@ -17,4 +17,16 @@ var _ = register(Pattern{
 	mainMM: 0.20, mainLine: "floating",
 	hookFinest: 16, hookLargest: 10, rodFt: Span{13, 15},
 	fish: []string{"chub", "barbel", "bream", "roach"}, bait: "maggot bunch", bigBait: true,
+
+	Handling: Handling{
+		Fix:     "Slide two rubbers on the line. Push the float's tip into one and its wire stem into the other.",
+		Rubbers: []string{"just under the tip", "at the end of the wire"},
+		Cast:    "Swing it out underhand and smooth. The long stem swings on behind the weights.",
+		Run:     "Its long body rides deep boils well, so let it go down the swim at one steady pace.",
+		Bite:    "The bold tip goes down and stays down. It may also stop, or lean over.",
+		Strike:  "Sweep the rod up and back in one long pull. The float lies deep, so a short flick will not move the line.",
+		Breaks:  "The wire bends if you pull the float off by its tip. Bend it straight with your fingers before you fish.",
+		Leaves:  "It comes out of deep water slowly. Lift the rod first, then wind in.",
+		Resize:  "Change the float and the big weight together. The small shot can stay.",
+	},
 })

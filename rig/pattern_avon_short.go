@@ -18,4 +18,16 @@ var _ = register(Pattern{
 	mainMM: 0.20, mainLine: "floating",
 	hookFinest: 16, hookLargest: 10, rodFt: Span{13, 15},
 	fish: []string{"chub", "barbel", "grayling", "roach", "dace"}, bait: "maggot bunch", bigBait: true,
+
+	Handling: Handling{
+		Fix:     "Slide two rubbers on the line. Push the float's tip into one and its wire stem into the other.",
+		Rubbers: []string{"just under the tip", "at the end of the wire"},
+		Cast:    "Swing it out underhand. The weights go first and the float comes after.",
+		Run:     "The wide shoulder takes hold of the water. So you can hold it back hard and it stays down.",
+		Bite:    "The bold tip dips, then goes down. In rough water, wait until it stays down.",
+		Strike:  "Sweep the rod up and back in one firm pull. The wide shoulder holds the water, so a small flick is not enough.",
+		Breaks:  "The wire bends where it meets the body. Bend it straight, and throw the float away if the body is cracked.",
+		Leaves:  "The shoulder drags when you wind in fast. Lift the rod first, so that the float skims on the top.",
+		Resize:  "Change the float and the big weight together. The small shot can stay.",
+	},
 })

@@ -19,4 +19,16 @@ var _ = register(Pattern{
 	mainMM: 0.18, mainLine: "floating",
 	hookFinest: 20, hookLargest: 14, rodFt: Span{14, 16},
 	fish: []string{"roach", "dace", "bream", "grayling", "perch", "chub", "small fish"}, bait: "caster",
+
+	Handling: Handling{
+		Fix:     "Slide two rubbers on the line. Push the float's tip into one and its thin stem into the other.",
+		Rubbers: []string{"just under the tip", "at the end of the stem"},
+		Cast:    "Swing it out underhand and soft. The light stem follows the shot through the air.",
+		Run:     "Let it ease down the swim. Hold it back only a bit, or it will lean over.",
+		Bite:    "The thin tip slides under. A lift, or a stop, is a bite as well.",
+		Strike:  "Lift the rod quickly, but not far. This float leaves the water clean, so a short lift is enough.",
+		Breaks:  "It snaps like a twig where the body meets the stem. Never pull it by the tip, and keep it in a tube.",
+		Leaves:  "It has no shoulder, so it slips out of the water clean on the strike.",
+		Resize:  "Change the float, then add or take off a few shot at the bulk.",
+	},
 })

@@ -19,4 +19,16 @@ var _ = register(Pattern{
 	mainMM: 0.18, mainLine: "floating",
 	hookFinest: 18, hookLargest: 12, rodFt: Span{13, 15},
 	fish: []string{"roach", "chub", "dace", "grayling", "perch"}, bait: "double maggot",
+
+	Handling: Handling{
+		Fix:     "Slide three rubbers on the line. Push the float through all three of them.",
+		Rubbers: []string{"just under the tip", "in the middle", "at the thin end"},
+		Cast:    "Swing it out underhand or from the side. Keep it smooth, so that the rig does not tangle.",
+		Run:     "Hold it on its thick top, then let it go on a bit. The bait swings up and then drops.",
+		Bite:    "The round top goes down with a pop. A tip that stays up when the shot should pull it down is a bite too.",
+		Strike:  "Lift the rod sharply up or to the side. The thick body needs a firm pull.",
+		Breaks:  "The soft wood dents and then lets water in. A float that has lost its paint gets heavy: leave it at home.",
+		Leaves:  "The thick top throws a splash. Lift it gently at the end of the swim.",
+		Resize:  "Change the float, then add or take off a shot at the bulk.",
+	},
 })

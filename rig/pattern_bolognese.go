@@ -21,4 +21,16 @@ var _ = register(Pattern{
 	mainMM: 0.16, mainLine: "floating",
 	hookFinest: 20, hookLargest: 12, rodFt: Span{16, 26},
 	fish: []string{"roach", "bream", "chub", "dace", "barbel", "perch", "grayling"}, bait: "double maggot",
+
+	Handling: Handling{
+		Fix:     "Put the line through the small ring on the body. Then slide two rubbers on and push the long stem into them.",
+		Rubbers: []string{"at the top of the stem", "at the end of the stem"},
+		Cast:    "Swing the rod slowly from behind you. The rig is long, so a fast jerk tangles it.",
+		Run:     "Keep the rod high and the line off the water. Then the float goes where the water goes.",
+		Bite:    "The long tip sinks away. Far out, trust it when you no longer see it.",
+		Strike:  "Make one long sweep up and back. There is much line out, and the sweep must pull it all tight.",
+		Breaks:  "The long stem snaps when you step on it or wind it into the rod tip. Carry it in a tube.",
+		Leaves:  "It lifts off the top in one go when the line is off the water.",
+		Resize:  "Change the float and the big weight together. The small shot can stay.",
+	},
 })

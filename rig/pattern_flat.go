@@ -21,4 +21,16 @@ var _ = register(Pattern{
 	// A pole or a long rod; how long is from memory.
 	hookFinest: 16, hookLargest: 10, rodFt: Span{16, 36},
 	fish: []string{"bream", "barbel", "chub", "roach"}, bait: "maggot bunch", bigBait: true,
+
+	Handling: Handling{
+		Fix:     "Put the line through the ring and along the wire. Slide a rubber on each end to hold it there.",
+		Rubbers: []string{"at the top, by the disc", "at the end of the wire"},
+		Cast:    "Swing it out gently from the rod tip. Never throw it hard: the disc will spin and twist the line.",
+		Run:     "Do not let it run. Keep the line tight, and the disc digs in and stands still.",
+		Bite:    "The tip nods or goes under. A float that moves up the river is a bite for sure.",
+		Strike:  "Lift the rod firmly. The line is tight already, so you need no big sweep.",
+		Breaks:  "The thin disc cracks at its edge. Once it is bent it will swing about, so change it.",
+		Leaves:  "Let the line go slack first. Then the disc lets go of the water and comes up flat.",
+		Resize:  "Change the float and the big weight together.",
+	},
 })

@@ -25,4 +25,16 @@ var _ = register(Pattern{
 	mainMM: 0.16, mainLine: "floating",
 	hookFinest: 22, hookLargest: 16, rodFt: Span{13, 15},
 	fish: []string{"roach", "dace", "grayling", "small fish", "perch"}, bait: "single maggot",
+
+	Handling: Handling{
+		Fix:     "Slide three rubbers on the line. Push the float through all three of them.",
+		Rubbers: []string{"just under the tip", "in the middle", "half over the thin end"},
+		Cast:    "Swing it out underhand, with the rod low. Stop it just before it lands, so that the shot lie in a straight line.",
+		Run:     "Ease it down the swim and slow it now and then. The bait lifts a bit each time, and the fish see it.",
+		Bite:    "The thin tip slips under, or stays up too long while the shot sink. Both are bites.",
+		Strike:  "Give a quick, short lift of the wrist. This float is close and light.",
+		Breaks:  "The thin end snaps off at the rubber. Push rubbers on with a twist, and never bend the float.",
+		Leaves:  "It slips out of the water with hardly a sound.",
+		Resize:  "Change the float, then add or take off one shot of the string.",
+	},
 })

@@ -21,4 +21,16 @@ var _ = register(Pattern{
 	mainMM: 0.22, mainLine: "floating",
 	hookFinest: 12, hookLargest: 6, rodFt: Span{13, 15},
 	fish: []string{"chub", "barbel"}, bait: "bread flake", bigBait: true,
+
+	Handling: Handling{
+		Fix:     "Slide two big rubbers on the line. Push the short float through both of them.",
+		Rubbers: []string{"just under the tip", "at the end of the stem"},
+		Cast:    "Drop it in close and let the river take it. It need not be thrown far.",
+		Run:     "Let the river take it. Hold it back a bit before each stone, so that the bait swings up over it.",
+		Bite:    "The broad tip is dragged down hard. Often you feel the fish at the same time.",
+		Strike:  "Just tighten up: stop the line and lift. In fast water the fish has hooked itself.",
+		Breaks:  "It is hard to break. It gets lost instead, so look at the rubbers after every fish.",
+		Leaves:  "It bounces over the top when you wind in. Wind slowly up the side, by the bank.",
+		Resize:  "Change the float, then add or take off one big shot of the bulk.",
+	},
 })

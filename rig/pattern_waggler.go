@@ -25,4 +25,15 @@ var _ = register(Pattern{
 	mainMM: 0.18, mainLine: "sinking",
 	hookFinest: 20, hookLargest: 14, rodFt: Span{13, 14},
 	fish: []string{"roach", "bream", "dace", "perch", "chub", "small fish"}, bait: "caster",
+
+	Handling: Handling{
+		Fix:    "Put the line through the ring at the thick end. Then squeeze a big shot on each side of it, close by.",
+		Cast:   "Throw it out overhead and past your swim. Then dip the rod tip in the water and wind a few turns, and the line sinks.",
+		Run:    "Let it go as it likes. The line is under the water, so do not hold it back.",
+		Bite:   "The tip goes under and away. A tip that comes up is a bite as well.",
+		Strike: "Sweep the rod low and to the side. The line lies under the water, and a sideways sweep pulls it straight.",
+		Breaks: "The ring at the foot pulls out when the float is stuck in a tree. Pull by the line slowly, with your face turned away.",
+		Leaves: "It dives when you wind in. Keep the rod low and wind at a steady pace.",
+		Resize: "Change the float, then change the shot beside it. The small shot can stay.",
+	},
 })

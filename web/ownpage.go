@@ -70,7 +70,7 @@ func (p *OwnPage) addRigs(m *CardMemory, s *club.OwnSheet) {
 	}
 	first := &s.Answer.Rigs[0]
 	p.Cards = m.of(&s.Answer, s.Tackle.Spelt())
-	p.Answer = &AnswerLine{Run: "Your water", Depth: metres(s.Water.DepthM), Give: "(" + feet(s.Water.DepthM) + ")",
+	p.Answer = &AnswerLine{Guide: setUpHref(first, s.Answer.For, nil, false), Run: "Your water", Depth: metres(s.Water.DepthM), Give: "(" + feet(s.Water.DepthM) + ")",
 		Word: hydro.PaceWord(s.Pace.Mid) + " at " + fixed(s.Pace.Mid, 2) + " m/s", Rig: first.Name, Shots: shotsLine(first.Weights)}
 	if len(findings(first, rig.StopLevel)) > 0 {
 		p.Answer.Stop = "Do not use it with this shot: see below."

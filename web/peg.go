@@ -57,6 +57,7 @@ type AnswerLine struct {
 	Rig, Shots             string
 	Doubt                  string // "Plumb first."; empty where the figures are sure enough
 	Stop                   string // why the rig is not to be used; empty where it may be
+	Guide                  string // where it is set up, step by step; empty: nowhere
 }
 
 // LevelSteps is the bar under the drawing: the level, a step down, a step up.
@@ -159,6 +160,7 @@ func (p *PegPage) addRigs(m *CardMemory, s *club.Sheet) {
 		Run: capital(run.Name), Depth: metres(run.Depth.Mid), Give: give(run.Depth),
 		Word: run.Word, Rig: first.Name, Shots: shotsLine(first.Weights),
 	}
+	p.Answer.Guide = sheetGuide(s)
 	switch {
 	case run.Ours.Depth:
 		p.Answer.Give = "as you plumbed it"

@@ -24,6 +24,7 @@ type RigCard struct {
 	Findings      []string
 	Wants         []string // what the kit lacks for it
 	Drawing       draw.String
+	Guide         string // where it is set up, step by step; empty: nowhere
 }
 
 // BeadLine is one weight, a few alike, or the loop that the hook length hangs on.
@@ -51,6 +52,7 @@ func rigCard(r *rig.Rig, water rig.Water, i int) RigCard {
 		Why:     r.Why,
 		Drawing: draw.String{SetM: r.SetM, HookLengthM: r.HookLengthM, Weights: drawnWeights(r)},
 	}
+	c.Guide = setUpHref(r, water, nil, false)
 	for _, w := range r.Wants {
 		c.Wants = append(c.Wants, w.Text)
 	}

@@ -9,7 +9,9 @@ package web
 import "github.com/a-h/templ"
 import templruntime "github.com/a-h/templ/runtime"
 
-// Words says what the words of a sheet mean to someone who has tied no rig yet.
+import "levelpeg/club/guide"
+
+// Words says what the words of a sheet and a guide mean to someone who has tied no rig yet.
 func Words(s Shell) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -39,7 +41,56 @@ func Words(s Shell) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<h1>What the words mean</h1><dl class=\"words\"><dt>Set at</dt><dd>How far the float stands from the hook.</dd><dt>Olivette, stops</dt><dd>A weight with a hole through it. It slides on the line, so a small shot each side holds it still.</dd><dt>Spare</dt><dd>Small shot that wait by the big weight, for when you want to move some.</dd><dt>Evenly spread</dt><dd>The shot sit at the places listed, one at each.</dd><dt>Dot it down</dt><dd>Add or pinch off the smallest shot until only the tip of the float shows.</dd><dt>Hold back</dt><dd>Slow the float with the line, so that it goes slower than the water.</dd><dt>Settles</dt><dd>How long the rig takes to sink most of the way after the cast.</dd><dt>Plumb</dt><dd>Hang a heavy plummet on the hook to find how deep the water is.</dd><dt>Level</dt><dd>How high the river stands on its board, in metres.</dd><dt>Run</dt><dd>The path your float takes past the peg: inside is close in, then a rod length out, two rods, the middle.</dd><dt>Pace</dt><dd>How fast the top of the water goes. Time a bit of stick over ten seconds or more.</dd><dt>Sounding</dt><dd>A depth that somebody plumbed, with the level on that day.</dd></dl><p><a class=\"go\" href=\"/\">All waters</a></p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<h1>What the words mean</h1><dl class=\"words\">")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			for _, t := range guide.Terms() {
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "<dt id=\"")
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+				var templ_7745c5c3_Var3 string
+				templ_7745c5c3_Var3, templ_7745c5c3_Err = templruntime.NewAttributeExpression(t.Key).Resolve(ctx)
+				if templ_7745c5c3_Err != nil {
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `words.templ`, Line: 11, Col: 18}
+				}
+				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var3)
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "\">")
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+				var templ_7745c5c3_Var4 string
+				templ_7745c5c3_Var4, templ_7745c5c3_Err = templ.JoinStringErrs(t.Word)
+				if templ_7745c5c3_Err != nil {
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `words.templ`, Line: 11, Col: 29}
+				}
+				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var4))
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, "</dt><dd>")
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+				var templ_7745c5c3_Var5 string
+				templ_7745c5c3_Var5, templ_7745c5c3_Err = templ.JoinStringErrs(t.Means)
+				if templ_7745c5c3_Err != nil {
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `words.templ`, Line: 12, Col: 17}
+				}
+				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var5))
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 5, "</dd>")
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "</dl><p class=\"ways\"><a href=\"/knots\">Knots and shot, step by step</a></p><p><a class=\"go\" href=\"/\">All waters</a></p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
