@@ -19,7 +19,7 @@ var mayImport = map[string][]string{
 	"cmd":        {"handlers", "web", "db", "migrations", "static", "club", "hydro", "rig", "feeds", "paper"},
 	"handlers":   {"web", "static", "club", "hydro", "rig"},
 	"web":        {"club", "hydro", "rig"},
-	"paper":      {"web"},
+	"paper":      {"web", "club"},
 	"db":         {"club", "migrations"},
 	"feeds":      {"club"},
 	"club":       {"hydro", "rig"},

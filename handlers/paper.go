@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"levelpeg/club"
+	"levelpeg/club/guide"
 	"levelpeg/handlers/parse"
 	"levelpeg/web"
 )
@@ -18,6 +19,7 @@ type Paper interface {
 	VenueSheet(w io.Writer, v web.VenueSheet) error
 	Tonight(w io.Writer, t web.TonightPage) error
 	Labels(w io.Writer, l web.Labels) error
+	Booklet(w io.Writer, b web.Booklet) error
 }
 
 // pegPaper prints a peg's card for what the page beside it is asked.
@@ -86,6 +88,22 @@ func (s *server) labels(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.print(w, "labels-"+v.Venue.Slug, func(p Paper, out io.Writer) error { return p.Labels(out, l) })
+}
+
+// guidePaper prints a guide as a booklet. It shows nothing of the book but the club's name,
+// and does without where the book is out of reach.
+func (s *server) guidePaper(w http.ResponseWriter, r *http.Request) error {
+	g, err := guide.Read(param(r, "code"))
+	if err != nil {
+		return err
+	}
+	c, m, err := s.book.Asker(r.Context(), session(r), s.now())
+	if err != nil && club.KindOf(err) != club.Unavailable {
+		return err
+	}
+	return s.print(w, "set-up-"+g.Name, func(p Paper, out io.Writer) error {
+		return p.Booklet(out, web.NewBooklet(c, m, g, s.origin(r), s.now(), zone(c)))
+	})
 }
 
 // print sends what is printed, whole.

@@ -54,6 +54,7 @@ func (s *server) table() []route {
 		{get, "/knots", anyone, s.page, s.knots},
 		// A guide's code is the rig itself, and names no water and nobody.
 		{get, "/guide/{code}", anyone, s.page, s.guide},
+		{get, "/guide/{code}.pdf", anyone, s.page, s.guidePaper},
 		{get, "/guide/{code}/{step}", anyone, s.page, s.guideStep},
 		{get, "/sw.js", anyone, s.page, s.worker},
 		{get, "/app.webmanifest", anyone, s.page, s.manifest},

@@ -23,6 +23,7 @@ GET  /static/*                             VJMCBS
 GET  /words                                VJMCBS
 GET  /knots                                VJMCBS
 GET  /guide/{code}                         VJMCBS
+GET  /guide/{code}.pdf                     VJMCBS
 GET  /guide/{code}/{step}                  VJMCBS
 GET  /                                     VJMCBS
 GET  /venues                               VJMCBS

@@ -53,6 +53,9 @@ func (c card) warnings(d *doc) {
 	for _, x := range c.Cares {
 		d.care(headed(x.Head+".", x.Text), size)
 	}
+	for _, x := range c.Rules {
+		d.care(plain(x), size)
+	}
 	for _, x := range c.Doubts {
 		d.care(plain(x), size)
 	}
@@ -227,8 +230,5 @@ func (c card) always(d *doc) {
 	d.need(lineOf(size))
 	d.rule(0.2)
 	d.y += 0.8
-	for _, r := range c.Rules {
-		d.care([]span{{r, true}}, size)
-	}
 	d.para(plain("Read the board and plumb before you trust this card. Look up: stay 30 m from power lines. "+c.Lead+" Closed since? The code on the other side says: "+c.Address), size, 0)
 }

@@ -30,6 +30,11 @@ func (Press) Labels(w io.Writer, l web.Labels) error {
 	return fitted(w, l.Print, a4, 0, labels{l}.draw)
 }
 
+// Booklet prints a guide, A5.
+func (Press) Booklet(w io.Writer, b web.Booklet) error {
+	return fitted(w, b.Print, a5, 0, booklet{b}.draw)
+}
+
 // smaller is how words may be larger or smaller for what is printed to take no more sides
 // than it should: from 8.4 to 5.6 points on a card.
 var smaller = []float64{1.2, 1.15, 1.1, 1.05, 1, 0.95, 0.9, 0.85, 0.8}
