@@ -72,7 +72,7 @@ func (b booklet) cover(d *doc) {
 // step keeps a step whole: its drawing, what to do, why, and what is so when it is done.
 func (b booklet) step(d *doc, i int) {
 	s := &b.Steps[i]
-	const drawn = 84.0
+	const drawn = 74.0 // two steps have room on a page
 	by := drawn / max(s.Draw.W, 1)
 	title := []span{{strconv.Itoa(i+1) + ".  " + s.Title, true}}
 	high := d.high(title, 14, d.wide()) + s.Draw.H*by + 8

@@ -63,7 +63,8 @@ func (c card) warnings(d *doc) {
 
 // A section's height on a card, and the room for the names of its levels beside it.
 const (
-	sectionLeast, sectionMost = 34.0, 60.0
+	sectionLeast, sectionMost = 50.0, 60.0
+	sectionSmall              = 34.0 // where words are small already
 	namesW                    = 22.0
 )
 
@@ -72,7 +73,11 @@ const (
 func (c card) section(d *doc) {
 	p := c.Section.Plan()
 	room := d.bottom() - d.y - c.tableHigh(d) - 2
-	high := math.Min(math.Max(room, sectionLeast), sectionMost)
+	least := sectionLeast
+	if d.by <= smallWords {
+		least = sectionSmall
+	}
+	high := math.Min(math.Max(room, least), sectionMost)
 	by := math.Min(high/p.H, (d.wide()-namesW)/p.W)
 	d.need(by * p.H)
 	x := d.left()

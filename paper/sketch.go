@@ -42,10 +42,11 @@ var strokes = map[sketch.Style]stroke{
 // sketch draws a sketch with its upper left corner at a place, by millimetres a unit.
 func (d *doc) sketch(s sketch.Drawing, x, y, by float64) {
 	d.pdf.SetDrawColor(0, 0, 0)
+	var grounds [][]fpdf.PointType
 	for _, shape := range s.Shapes {
 		k := strokes[shape.Style]
 		if shape.Text != "" {
-			d.sketchWords(shape, k, x, y, by, s.W)
+			d.sketchWords(shape, k, x, y, by, s.W, grounds)
 			continue
 		}
 		d.pdf.SetLineWidth(k.thick * by)
@@ -69,7 +70,8 @@ func (d *doc) sketch(s sketch.Drawing, x, y, by float64) {
 			d.pdf.SetDrawColor(0, 0, 0)
 		}
 		if k.ground {
-			d.hatch(shape.Path, x, y, by)
+			grounds = append(grounds, outline(shape.Path, x, y, by))
+			d.hatch(grounds[len(grounds)-1])
 		}
 	}
 	d.pdf.SetFillColor(0, 0, 0)
@@ -105,15 +107,11 @@ func (d *doc) sketchPath(ops []sketch.Op, x, y, by float64, how string) {
 }
 
 // hatch fills an area with slanting strokes: ground.
-func (d *doc) hatch(ops []sketch.Op, x, y, by float64) {
-	edge := outline(ops, x, y, by)
+func (d *doc) hatch(edge []fpdf.PointType) {
 	if len(edge) < 3 {
 		return
 	}
-	loX, loY, hiX, hiY := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
-	for _, p := range edge {
-		loX, hiX, loY, hiY = min(loX, p.X), max(hiX, p.X), min(loY, p.Y), max(hiY, p.Y)
-	}
+	loX, loY, hiX, hiY := bounds(edge)
 	d.pdf.ClipPolygon(edge, false)
 	d.pdf.SetLineWidth(0.12)
 	high := hiY - loY
@@ -121,6 +119,14 @@ func (d *doc) hatch(ops []sketch.Op, x, y, by float64) {
 		d.pdf.Line(at, loY, at-high, hiY)
 	}
 	d.pdf.ClipEnd()
+}
+
+func bounds(edge []fpdf.PointType) (loX, loY, hiX, hiY float64) {
+	loX, loY, hiX, hiY = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, p := range edge {
+		loX, hiX, loY, hiY = min(loX, p.X), max(hiX, p.X), min(loY, p.Y), max(hiY, p.Y)
+	}
+	return loX, loY, hiX, hiY
 }
 
 // outline is a path as straight pieces.
@@ -147,8 +153,9 @@ func outline(ops []sketch.Op, x, y, by float64) []fpdf.PointType {
 	return out
 }
 
-// sketchWords writes a sketch's words where they stand, and never past its edges.
-func (d *doc) sketchWords(s sketch.Shape, k stroke, x, y, by, wide float64) {
+// sketchWords writes a sketch's words where they stand, never past its edges, and on white
+// where the ground is hatched.
+func (d *doc) sketchWords(s sketch.Shape, k stroke, x, y, by, wide float64, grounds [][]fpdf.PointType) {
 	words := printable(s.Text)
 	size := k.size * by / mmPerPoint
 	w := d.width(words, size, k.bold)
@@ -163,5 +170,14 @@ func (d *doc) sketchWords(s sketch.Shape, k stroke, x, y, by, wide float64) {
 	case sketch.End:
 		left -= w
 	}
-	d.words(x+math.Max(0, math.Min(left, wide*by-w)), y+s.At.Y*by, size, k.bold, words)
+	left = x + math.Max(0, math.Min(left, wide*by-w))
+	base := y + s.At.Y*by
+	for _, g := range grounds {
+		if loX, loY, hiX, hiY := bounds(g); left+w > loX && left < hiX && base > loY && base-size*mmPerPoint < hiY {
+			d.pdf.SetFillColor(255, 255, 255)
+			d.pdf.Rect(left-0.5, base-size*mmPerPoint*0.8, w+1, size*mmPerPoint*1.05, "F")
+			break
+		}
+	}
+	d.words(left, base, size, k.bold, words)
 }

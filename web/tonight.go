@@ -38,6 +38,7 @@ type TonightPage struct {
 	Help      string // what would help the kit most here
 	Text      string // the same to keep, as plain text
 	JSON      string
+	PDF       string
 	Venue     string // its address
 }
 
@@ -121,7 +122,7 @@ func NewTonightPage(a Assets, t *club.Tonight) TonightPage {
 		p.Stops.Head = "Do not fish here at that hour."
 	}
 	query := queryOf(tonightPairs(t))
-	p.Text, p.JSON = path+".txt"+query, path+".json"+query
+	p.Text, p.JSON, p.PDF = path+".txt"+query, path+".json"+query, path+".pdf"+query
 	p.Edges = edgeLines(t, path)
 	var rigs []rig.Rig
 	for i := range t.Cover.Rigs {
