@@ -132,10 +132,18 @@ func (d *doc) path(steps []draw.Step, x, y, by float64) {
 	}
 }
 
+// Words in a drawing are of their usual size where a unit is as long as in a drawing of
+// fifty millimetres, smaller with the drawing where it is less, and never too small to read.
+const (
+	usualBy    = 50.0 / 300
+	leastWords = 4.8
+)
+
 // label writes a drawing's words: a board's figures end where they stand, a run's have
 // their middle there, a scale's begin there.
 func (d *doc) label(s draw.Shape, i ink, x, y, by float64) {
 	tx, ty := x+s.X*by, y+s.Y*by
+	i.size = math.Max(leastWords, i.size*math.Min(1, by/usualBy))
 	switch s.Class {
 	case "num":
 		tx -= d.width(printable(s.Words), i.size, i.bold)

@@ -23,7 +23,7 @@ func TestEveryCard(t *testing.T) {
 	for i := range book().Venues {
 		v := venue(t, i, nil)
 		for k := range v.Pegs {
-			if k%4 != 0 && v.Pegs[k].Closures == nil {
+			if !long && k%9 != 3 && v.Pegs[k].Peg.Label != "18" {
 				continue // the pegs of a venue are much alike
 			}
 			c := cardOf(t, v.Pegs[k], club.Ask{})
@@ -45,7 +45,7 @@ func TestEveryCard(t *testing.T) {
 				if c.Rig != nil {
 					saysRig(t, pdf, c.Rig)
 				}
-				if got, err := scanned(part(pictures(t, pdf, 200)[0], 0.6, 0, 1, 0.4)); err != nil || got != origin+"/p/"+c.Code {
+				if got, err := scanned(part(pictures(t, pdf, 200)[0], 0.7, 0, 1, 0.21)); err != nil || got != origin+"/p/"+c.Code {
 					t.Errorf("its code says %q, %v", got, err)
 				}
 			})
@@ -56,11 +56,14 @@ func TestEveryCard(t *testing.T) {
 // saysRig checks that every weight of a rig can be selected with its grams and its place.
 func saysRig(t *testing.T, pdf []byte, r *web.RigCard) {
 	t.Helper()
-	text := textOf(t, pdf)
+	said := map[string]bool{} // by words: a place that is broken over lines is read across its row
+	for _, w := range strings.Fields(textOf(t, pdf)) {
+		said[w] = true
+	}
 	for _, b := range r.Beads {
-		for _, w := range []string{b.What, b.Grams, b.At} {
-			if !strings.Contains(text, w) {
-				t.Errorf("the rig's “%s” is not said", w)
+		for _, w := range strings.Fields(b.What + " " + b.Grams + " " + b.At) {
+			if !said[w] {
+				t.Errorf("of the rig's “%s, %s, %s” “%s” is not said", b.What, b.Grams, b.At, w)
 			}
 		}
 	}
@@ -176,12 +179,17 @@ func TestEveryLabel(t *testing.T) {
 	v := venue(t, 0, sixty)
 	for per, grid := range grids {
 		t.Run(fmt.Sprint(per), func(t *testing.T) {
+			v := v
+			if !long && per != 24 {
+				v.Pegs = v.Pegs[:per+1]
+			}
 			l, err := web.NewLabels(&v, origin, per, now, time.UTC)
 			if err != nil {
 				t.Fatal(err)
 			}
 			pdf := printed(t, func(w io.Writer) error { return Press{}.Labels(w, l) })
-			if n := tidy(t, pdf); n != (len(v.Pegs)+per-1)/per {
+			inside(t, leaves(t, pdf)) // the box of a number's sign is much higher than the number
+			if n := len(leaves(t, pdf)); n != (len(v.Pegs)+per-1)/per {
 				t.Errorf("%d pages", n)
 			}
 			scanAll(t, pdf, l, grid)
@@ -203,7 +211,8 @@ func scanAll(t *testing.T, pdf []byte, l web.Labels, grid [2]int) {
 		}
 		inside := map[string]bool{}
 		for _, word := range text[page].Words {
-			if word.XMin/text[page].Width >= x && word.XMax/text[page].Width <= x+w && word.YMin/text[page].Height >= y-0.01 && word.YMax/text[page].Height <= y+h+0.01 {
+			mx, my := (word.XMin+word.XMax)/2/text[page].Width, (word.YMin+word.YMax)/2/text[page].Height
+			if mx > x && mx < x+w && my > y && my < y+h {
 				inside[word.Words] = true
 			}
 		}
@@ -235,7 +244,7 @@ func TestLabelsOfLongNames(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		tidy(t, printed(t, func(w io.Writer) error { return Press{}.Labels(w, l) }))
+		inside(t, leaves(t, printed(t, func(w io.Writer) error { return Press{}.Labels(w, l) })))
 	}
 	if _, err := web.NewLabels(&v, "https://"+strings.Repeat("a", 300)+".example", 8, now, time.UTC); club.KindOf(err) != club.Invalid {
 		t.Errorf("an address too long for a code: %v", err)

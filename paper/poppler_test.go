@@ -2,6 +2,7 @@ package paper
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"encoding/xml"
 	"fmt"
 	"image"
@@ -9,17 +10,29 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
 )
 
+// long says whether to try everything there is.
+var long = os.Getenv("LEVELPEG_LONG") != ""
+
+// read is what was read of a PDF already.
+var read sync.Map
+
 // poppler runs one of the poppler programs on a PDF, which reads it as another program
 // than ours does. Where there are none the test skips aloud, and fails where CI is set.
 func poppler(t *testing.T, pdf []byte, program string, args ...string) []byte {
 	t.Helper()
+	key := fmt.Sprintf("%x %s %q", sha256.Sum256(pdf), program, args)
+	if out, ok := read.Load(key); ok && !slices.Contains(args, "-png") {
+		return out.([]byte)
+	}
 	at, err := exec.LookPath(program)
 	if err != nil {
 		if os.Getenv("CI") == "true" {
@@ -43,6 +56,7 @@ func poppler(t *testing.T, pdf []byte, program string, args ...string) []byte {
 	if err != nil || stderr.Len() > 0 {
 		t.Fatalf("%s: %v: %s", program, err, stderr.String())
 	}
+	read.Store(key, out)
 	return out
 }
 
