@@ -207,6 +207,10 @@ func (c card) stops(d *doc, size float64) {
 // rig is the other side: how to tie it.
 func (c card) rig(d *doc) {
 	if c.Rig == nil {
+		if c.Stops.Head != "" {
+			d.first(c.Stops.Head, c.Stops.Why, 8*d.by)
+			d.para(plain("So no rig is printed."), 8*d.by, 1)
+		}
 		if c.NoRig != "" {
 			d.para([]span{{c.NoRig, true}}, 8*d.by, 1)
 		}
