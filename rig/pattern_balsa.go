@@ -24,7 +24,7 @@ var _ = register(Pattern{
 		Fix:     "Slide three rubbers on the line. Push the float through all three of them.",
 		Rubbers: []string{"just under the tip", "in the middle", "at the thin end"},
 		Cast:    "Swing it out underhand or from the side. Keep it smooth, so that the rig does not tangle.",
-		Run:     "Hold it on its thick top, then let it go on a bit. The bait swings up and then drops.",
+		Run:     "Hold it back for a moment, then let it go on a bit. The bait swings up and then drops.",
 		Bite:    "The round top goes down with a pop. A tip that stays up when the shot should pull it down is a bite too.",
 		Strike:  "Lift the rod sharply up or to the side. The thick body needs a firm pull.",
 		Breaks:  "The soft wood dents and then lets water in. A float that has lost its paint gets heavy: leave it at home.",

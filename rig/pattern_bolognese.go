@@ -27,7 +27,7 @@ var _ = register(Pattern{
 		Rubbers: []string{"at the top of the stem", "at the end of the stem"},
 		Cast:    "Swing the rod slowly from behind you. The rig is long, so a fast jerk tangles it.",
 		Run:     "Keep the rod high and the line off the water. Then the float goes where the water goes.",
-		Bite:    "The long tip sinks away. Far out, trust it when you no longer see it.",
+		Bite:    "The long tip sinks away. Far out, when you can no longer see it, that is a bite.",
 		Strike:  "Make one long sweep up and back. There is much line out, and the sweep must pull it all tight.",
 		Breaks:  "The long stem snaps when you step on it or wind it into the rod tip. Carry it in a tube.",
 		Leaves:  "It lifts off the top in one go when the line is off the water.",

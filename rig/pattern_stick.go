@@ -35,6 +35,6 @@ var _ = register(Pattern{
 		Strike:  "Give a quick, short lift of the wrist. This float is close and light.",
 		Breaks:  "The thin end snaps off at the rubber. Push rubbers on with a twist, and never bend the float.",
 		Leaves:  "It slips out of the water with hardly a sound.",
-		Resize:  "Change the float, then add or take off one shot of the string.",
+		Resize:  "Change the float, then add or take off one shot.",
 	},
 })

@@ -27,7 +27,7 @@ var _ = register(Pattern{
 	fish: []string{"roach", "bream", "dace", "perch", "chub", "small fish"}, bait: "caster",
 
 	Handling: Handling{
-		Fix:    "Put the line through the ring at the thick end. Then squeeze a big shot on each side of it, close by.",
+		Fix:    "Put the line through the ring at the thick end. Then squeeze shot on each side of it, close by.",
 		Cast:   "Throw it out overhead and past your swim. Then dip the rod tip in the water and wind a few turns, and the line sinks.",
 		Run:    "Let it go as it likes. The line is under the water, so do not hold it back.",
 		Bite:   "The tip goes under and away. A tip that comes up is a bite as well.",

@@ -2,55 +2,79 @@ package guide
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"levelpeg/club"
 	"levelpeg/rig"
 )
 
-// grid are set-ups of every pattern over many waters: what a sheet suggests.
+// grid are set-ups of every pattern over many waters: what a sheet suggests. With
+// LEVELPEG_LONG there are more of them.
 func grid(t testing.TB) []Setup {
 	t.Helper()
-	kits := []rig.Kit{rig.StandardKit()}
-	shots := rig.StandardKit()
+	all, err := madeGrid()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all
+}
+
+var madeGrid = sync.OnceValues(func() ([]Setup, error) {
+	shots, weighed := rig.StandardKit(), rig.StandardKit()
 	shots.Chart, shots.ShotMaterial, shots.OlivettesG = rig.ChartContinental, rig.Tungsten, nil
-	kits = append(kits, shots)
-	weighed := rig.StandardKit()
 	weighed.WeighedG = map[string]float64{"8": 0.066, "4": 0.188}
-	kits = append(kits, weighed)
-	seen := map[string]bool{}
-	var out []Setup
-	for k, kit := range kits {
-		for _, depth := range []float64{0.5, 0.9, 1.4, 1.85, 2.6, 3.4, 4.5, 6} {
-			for _, pace := range []float64{0, 0.15, 0.35, 0.6, 0.9, 1.3} {
-				for _, dist := range []float64{4, 12, 25} {
-					for _, aim := range []rig.Aim{{}, {Junior: true}, {HeldStill: true}, {Fish: "small fish"}, {Bait: "luncheon meat"}} {
-						w := rig.Water{DepthM: depth, PaceMPS: pace, Boil: min(3, int(pace*2.5)), DistanceM: dist}
-						rigs, err := rig.Suggest(w, aim, kit)
-						if err != nil {
-							continue
-						}
-						for _, r := range rigs {
-							s := Setup{Rig: r, Water: w, Junior: aim.Junior}
-							code, err := s.Code()
-							if err != nil {
-								t.Fatalf("kit %d, %+v %+v: %v", k, w, aim, err)
-							}
-							if !seen[code] {
-								seen[code] = true
-								out = append(out, s)
-							}
-						}
-					}
+	kits, depths, paces := []rig.Kit{rig.StandardKit()}, []float64{0.5, 1.4, 1.85, 3.4, 6}, []float64{0, 0.35, 0.6, 1.3}
+	if os.Getenv("LEVELPEG_LONG") != "" {
+		depths, paces = []float64{0.4, 0.5, 0.9, 1.4, 1.85, 2.6, 3.4, 4.5, 6}, []float64{0, 0.15, 0.35, 0.6, 0.9, 1.3, 1.6}
+		kits = append(kits, shots, weighed)
+	}
+	g := gridding{seen: map[string]bool{}}
+	for _, kit := range kits {
+		for _, depth := range depths {
+			for _, pace := range paces {
+				for _, dist := range []float64{4, 25} {
+					g.water(rig.Water{DepthM: depth, PaceMPS: pace, Boil: min(3, int(pace*2.5)), DistanceM: dist}, kit)
 				}
 			}
 		}
 	}
-	return out
+	g.water(rig.Water{DepthM: 1.4, PaceMPS: 0.35, DistanceM: 9}, shots)
+	g.water(rig.Water{DepthM: 1.85, PaceMPS: 0.6, DistanceM: 9}, weighed)
+	return g.all, g.err
+})
+
+type gridding struct {
+	seen map[string]bool
+	all  []Setup
+	err  error
+}
+
+// water adds the rigs for a water with each aim. Water that no float fishes adds none.
+func (g *gridding) water(w rig.Water, kit rig.Kit) {
+	for _, aim := range []rig.Aim{{}, {Junior: true}, {HeldStill: true}, {Fish: "small fish"}, {Bait: "luncheon meat"}} {
+		rigs, err := rig.Suggest(w, aim, kit)
+		if err != nil {
+			continue
+		}
+		for _, r := range rigs {
+			s := SetupOf(r, w)
+			code, err := s.Code()
+			if err != nil {
+				g.err = fmt.Errorf("%+v %+v: %w", w, aim, err)
+			}
+			if !g.seen[code] {
+				g.seen[code] = true
+				g.all = append(g.all, s)
+			}
+		}
+	}
 }
 
 func near(a, b, by float64) bool { return math.Abs(a-b) <= by }
@@ -182,4 +206,10 @@ func TestCodeLists(t *testing.T) {
 	}
 }
 
-var givenOut = map[string]string{}
+var givenOut = map[string]string{
+	"165B150C0T60808Y1J8102MP068DRAAF10M0M080AG7REABT": "5 × No.4 stick",
+	"184RH30G0T3H099R1J9144JM384HG8Y00MHG7GW0001BTD": "3 AAA waggler",
+	"110CG58101464011CH5H04B200GP405HG1WW2R0MRGG95GS4Y1HEATH40022YZ": "4 g short-bodied Avon",
+	"1409C580R1WF4012WGW504Q200HE401K03RP201142M211D0Y3AN1WB400TW7V": "3 g bolognese",
+	"150Z8560R14630118K4104A1G0GM305HC1WR280RW4M2T14B41J11W1000H8QT": "10 g flat float",
+}

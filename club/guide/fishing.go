@@ -3,7 +3,6 @@ package guide
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"levelpeg/rig"
 )
@@ -36,6 +35,9 @@ func (w *writer) bait() Step {
 	return s
 }
 
+// throwM is about as far up the river as a pinch of bait is thrown by hand (ours).
+const throwM = 12
+
 // feed is where a little loose bait goes in.
 func (w *writer) feed() string {
 	b, err := rig.BaitByName(w.r.Bait)
@@ -50,7 +52,7 @@ func (w *writer) feed() string {
 	switch {
 	case up < 1:
 		return "Drop in a small pinch of it, right by your float."
-	case up > 25:
+	case up > throwM:
 		return "Do not throw any loose: here the river takes it too far."
 	}
 	return fmt.Sprintf("Throw a small pinch in about %.0f m up the river. It sinks as it comes down to you.", up)
@@ -81,26 +83,33 @@ func (w *writer) run() Step {
 		Done: "The float goes down the swim, and I can slow it.",
 		Draw: holdDrawing(w.r, w.w),
 	}
+	sunk := w.r.MainLine == "sinking"
 	switch hold := w.r.HoldBack; {
 	case w.w.PaceMPS < 0.05:
 		s.Title = "Let it stand, and wait"
 		s.Do = []string{"The water is still. Let the float stand, and wind in slack line."}
 		s.Why = "A line with no slack moves the hook as soon as you lift."
 		s.Done = "The float stands still, and the line is almost straight."
+		return s
 	case hold >= 0.95:
 		s.Title = "Hold it still"
-		s.Do = append(s.Do, "Keep the line tight, and do not let it go.")
+		if w.r.Pattern != "flat" {
+			s.Do = []string{"Keep the line tight, and do not let the float go."}
+		}
 		s.Why = "The bait hangs still in one place, close to the bed, and big fish find it."
 		s.Done = "The float stands still in the flow."
 	case hold < 0.1:
 		s.Title = "Let it run"
-		s.Do = append(s.Do, "Give line freely. Do not hold it back.")
+		if !sunk {
+			s.Do = []string{"Give line freely. Let the float go as fast as the water, and do not hold it back."}
+		}
 		s.Why = "Then the bait goes as fast as the bits that the river brings."
+		s.Done = "The float goes down the swim as fast as a leaf."
 	default:
 		s.Do = append(s.Do, fmt.Sprintf("Slow the line with a finger on the spool. Hold back %s: %s.", shareWords(hold), w.slower(hold)))
 		s.Why = "Near the bed the water is slow. If the float is slow too, the bait goes first and looks free."
 	}
-	if w.w.PaceMPS >= 0.05 {
+	if !sunk {
 		s.Do = append(s.Do, "Keep the line off the water between rod and float. A line that lies in a bow drags the float.")
 	}
 	return s
@@ -192,7 +201,7 @@ func (w *writer) away() Step {
 		Key: "away", Title: "Put it all away", Care: true,
 		Do: []string{
 			"Wind in. Put the hook back in its packet first, then the float in its tube.",
-			"Take the rod down before you walk. " + w.look(),
+			"Take the rod down before you walk. Look at the float: is it cracked or bent?",
 			"Take home each bit of line and each shot. Cut waste line small.",
 			"Wash your hands, and tell them at home that you are back.",
 		},
@@ -200,12 +209,4 @@ func (w *writer) away() Step {
 		Done: "The bank looks as if I had not been here.",
 		Draw: awayDrawing(),
 	}
-}
-
-// look is what to look at on the float before it goes into its tube.
-func (w *writer) look() string {
-	if strings.Contains(w.h.Breaks, "bend") {
-		return "Look at the float: is it bent?"
-	}
-	return "Look at the float: is it cracked?"
 }

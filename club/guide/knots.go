@@ -52,11 +52,12 @@ func step(do string, p *sketch.Pen) KnotStep {
 func lastOf(k Knot) sketch.Drawing {
 	n := len(k.Steps)
 	laid, done := k.Steps[n-2].Draw, k.Steps[n-1].Draw
-	p := sketch.New(wide, 2*knotH-40)
+	const down, high = 116, 252
+	p := sketch.New(wide, high)
 	p.D.Title = k.Name + ". " + k.Steps[n-2].Do + " " + k.Steps[n-1].Do
 	p.D.Shapes = append(p.D.Shapes, laid.Shapes...)
 	for _, s := range done.Shapes {
-		p.D.Shapes = append(p.D.Shapes, lowered(s, knotH-40))
+		p.D.Shapes = append(p.D.Shapes, lowered(s, down))
 	}
 	return p.D
 }
@@ -157,9 +158,8 @@ func joinKnot() Knot {
 	p.Curve(sketch.Dark, 118, 88, 134, 84, 144, 72)
 	p.Curve(sketch.Dark, 144, 72, 166, 74, 210, 72, 250, 100, 236, 138, 196, 136, 172, 104)
 	p.Head(170, 100, -2.1)
-	p.Words(sketch.Label, 256, 92, sketch.Start, "the hook")
-	p.Words(sketch.Label, 256, 110, sketch.Start, "goes round")
-	p.Words(sketch.Label, 256, 128, sketch.Start, "and in here")
+	p.Words(sketch.Label, 324, 40, sketch.End, "the hook goes")
+	p.Words(sketch.Label, 324, 58, sketch.End, "round and in")
 	k.Steps = append(k.Steps, step("Now bring the hook round, and in at the line's loop. Pull all of it through.", p))
 
 	p = move("")
@@ -203,17 +203,18 @@ func shotKnot() Knot {
 	p.Line(sketch.Dark, 200, 86, 308, 86)
 	p.Ellipse(sketch.Dark, 164, 88, 3, 3)
 	p.Arrow(164, 12, 164, 62)
-	p.Words(sketch.Label, 178, 24, sketch.Start, "line goes in here")
+	p.Words(sketch.Label, 180, 24, sketch.Start, "line in here")
 	k.Steps = append(k.Steps, step("Lay the line in the split, right to the bottom of it.", p))
 
 	p = move("")
 	p.Line(sketch.Dark, 20, 86, 308, 86)
 	p.Circle(sketch.Solid, 164, 86, 32)
 	p.Line(sketch.Shell, 164, 54, 164, 70)
-	p.PathAt(sketch.Shell, 92, 40, 1, "M0 0C14 -2 30 8 38 26C40 34 38 40 34 42C22 40 8 36 -6 40Z")
-	p.PathAt(sketch.Shell, 236, 132, 1, "M0 0C-14 2 -30 -8 -38 -26C-40 -34 -38 -40 -34 -42C-22 -40 -8 -36 6 -40Z")
-	p.Words(sketch.Label, 60, 34, sketch.Middle, "thumb")
-	p.Words(sketch.Label, 282, 128, sketch.Middle, "finger")
+	p.Box(sketch.Shell, 140, -40, 48, 98, 24)
+	p.Box(sketch.Fine, 150, 24, 28, 26, 10)
+	p.Box(sketch.Shell, 142, 114, 44, 90, 22)
+	p.Words(sketch.Label, 204, 36, sketch.Start, "thumb")
+	p.Words(sketch.Label, 204, 146, sketch.Start, "finger")
 	k.Steps = append(k.Steps, step("Squeeze gently with thumb and finger. Never use your teeth.", p))
 
 	p = move("")
@@ -223,7 +224,7 @@ func shotKnot() Knot {
 	p.Curve(sketch.Fine, 104, 52, 160, 28, 206, 50)
 	p.Head(210, 54, 0.8)
 	p.Words(sketch.Label, 160, 20, sketch.Middle, "open it, then set it again")
-	p.Words(sketch.Label, 160, 148, sketch.Middle, "a hair to the side: just slide it")
+	p.Words(sketch.Label, 160, 148, sketch.Middle, "just a bit? slide it")
 	k.Steps = append(k.Steps, step("To move it far, open it and set it again. A shot that is dragged hurts the line.", p))
 	return k
 }
@@ -311,7 +312,7 @@ func spadeKnot() Knot {
 	p.Line(sketch.Dark, 0, 88, 84, 88)
 	turns(p, 90, 92, 10, 10, 7)
 	p.Line(sketch.Dark, 160, 84, 178, 78)
-	p.Words(sketch.Label, 120, 60, sketch.Middle, "wet it, pull, push it to the spade")
+	p.Words(sketch.Label, 120, 60, sketch.Middle, "pull, push it up")
 	k.Steps = append(k.Steps, step("Wet it, pull both ends, and push the turns up to the spade. Cut the end.", p))
 	return k
 }
@@ -356,10 +357,10 @@ func eyedKnot() Knot {
 
 	p = move("")
 	hook(p)
-	p.Line(sketch.Cord, 0, 84, 170, 84)
-	turns(p, 176, 84, 15, 12, 5)
-	p.Line(sketch.Dark, 176, 72, 160, 58)
-	p.Words(sketch.Label, 150, 126, sketch.Middle, "wet it, pull slowly, cut the end")
+	p.Line(sketch.Cord, 0, 84, 250, 84)
+	turns(p, 182, 84, 14, 12, 5)
+	p.Line(sketch.Dark, 178, 74, 162, 58)
+	p.Words(sketch.Label, 150, 126, sketch.Middle, "wet it, pull slowly")
 	k.Steps = append(k.Steps, step("Wet it, and pull slowly until the turns sit tight. Cut the end.", p))
 	return k
 }

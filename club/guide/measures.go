@@ -16,26 +16,36 @@ const (
 	fingerM = 0.015
 )
 
-// byHand is a length in spans and fingers: "2 spans and 3 fingers".
+// byHand is a length in spans, half spans and fingers: "2 spans and 3 fingers".
 func byHand(m float64) string {
-	spans := math.Floor(m/spanM + 1e-9)
-	fingers := math.Round((m - spans*spanM) / fingerM)
-	const asSpan = spanM / fingerM
-	if fingers >= asSpan-1 {
-		spans, fingers = spans+1, 0
-	}
-	switch {
-	case spans >= 5: // so far a finger more or less is nothing
+	const half = spanM / 2
+	if m >= 5*spanM { // so far a finger more or less is nothing
 		return halves(m / spanM)
-	case spans == 0:
+	}
+	n := math.Floor(m/half + 1e-9)
+	fingers := math.Round((m - n*half) / fingerM)
+	if fingers*fingerM > half-1e-9 {
+		n, fingers = n+1, 0
+	}
+	spans := spanWords(int(n))
+	switch {
+	case n == 0:
 		return some(int(max(fingers, 1)), "finger")
 	case fingers == 0:
-		return some(int(spans), "span")
+		return spans
 	}
-	if fingers >= 5 && fingers <= 7 {
-		return fmt.Sprintf("%s and a half", number(int(spans))) + " spans"
+	return spans + " and " + some(int(fingers), "finger")
+}
+
+// spanWords is so many half spans.
+func spanWords(n int) string {
+	switch {
+	case n == 1:
+		return "half a span"
+	case n%2 == 1:
+		return number(n/2) + " and a half spans"
 	}
-	return some(int(spans), "span") + " and " + some(int(fingers), "finger")
+	return some(n/2, "span")
 }
 
 func halves(spans float64) string {
@@ -121,13 +131,14 @@ func list(all []string) string {
 	return strings.Join(all[:len(all)-1], ", ") + " and " + all[len(all)-1]
 }
 
-// places are where the shot of a weight stand: "25, 30 and 35 cm".
-func places(w rig.Weight) string {
+// places are where the shot of a weight stand, from so far above the hook: "25, 30 and
+// 35 cm".
+func places(w rig.Weight, fromM float64) string {
 	var words []string
 	last := -1.0
 	for _, m := range w.Positions() {
 		if m > last+1e-9 {
-			words = append(words, fmt.Sprintf("%.0f", m*100))
+			words = append(words, fmt.Sprintf("%.0f", (m-fromM)*100))
 		}
 		last = m
 	}

@@ -154,8 +154,8 @@ func (d *rigDrawing) loop(style sketch.Style) {
 // floatShapes are the outlines of floats lying on the table, tip to the left, 38 long,
 // around the line: body, stem.
 var floatShapes = map[string][2]string{
-	"avon-short": {"M10 0C11 -9 20 -9 25 -1L25 1C20 9 11 9 10 0Z", "M25 0L42 0"},
-	"avon-long":  {"M9 0C10 -7 20 -7 31 -1L31 1C20 7 10 7 9 0Z", "M31 0L44 0"},
+	"avon-short": {"M10 0C10 -7 14 -7 18 -5.4C22 -3.6 26 -1.4 29 -1L29 1C26 1.4 22 3.6 18 5.4C14 7 10 7 10 0Z", "M29 0L44 0"},
+	"avon-long":  {"M9 0C9 -6 14 -6 19 -4.6C25 -3 30 -1.2 33 -1L33 1C30 1.2 25 3 19 4.6C14 6 9 6 9 0Z", "M33 0L45 0"},
 	"avon-slim":  {"M9 0C12 -5 20 -4 27 -1L27 1C20 4 12 5 9 0Z", "M27 0L45 0"},
 	"balsa":      {"M6 -4C4 -4 4 4 6 4L38 1.5L38 -1.5Z", "M38 0L40 0"},
 	"bolognese":  {"M11 0C11 -10 22 -10 25 0C22 10 11 10 11 0Z", "M25 0L46 0"},
@@ -215,7 +215,7 @@ func groupDrawing(r rig.Rig, title string, in []int) sketch.Drawing {
 }
 
 // marks write each place in hand over the line, where there is room for all of them,
-// and else the first and the last.
+// and else from where to where.
 func (d *rigDrawing) marks() {
 	var at []float64
 	for _, one := range d.held() {
@@ -226,21 +226,22 @@ func (d *rigDrawing) marks() {
 	if len(at) == 0 {
 		return
 	}
-	const room = 30.0
-	last := math.Inf(1)
-	for i, m := range at {
-		x := min(max(d.x(m), 18), wide-22)
-		end := i == len(at)-1
-		if !end && last-x < room && i > 0 || !end && i > 0 && x-d.x(at[len(at)-1]) < room || end && i > 0 && last-x < room {
-			continue
-		}
-		text := fmt.Sprintf("%.0f", m*100)
-		if len(at) == 1 {
-			text += " cm"
-			x = min(x, wide-28)
-		}
-		d.p.Words(sketch.Strong, x, 18, sketch.Middle, text)
-		last = x
+	const y = 18
+	low, high := at[0], at[len(at)-1]
+	roomy := true
+	for i := 1; i < len(at); i++ {
+		roomy = roomy && d.x(at[i-1])-d.x(at[i]) > sketch.TextWide(sketch.Label, "000")
+	}
+	if len(at) == 1 {
+		d.p.Words(sketch.Strong, d.x(low), y, sketch.Middle, cm(low))
+		return
+	}
+	if !roomy || len(at) > 6 {
+		d.p.Words(sketch.Strong, (d.x(low)+d.x(high))/2, y, sketch.Middle, fmt.Sprintf("%.0f to %s", low*100, cm(high)))
+		return
+	}
+	for _, m := range at {
+		d.p.Words(sketch.Label, d.x(m), y, sketch.Middle, fmt.Sprintf("%.0f", m*100))
 	}
 }
 
@@ -305,17 +306,24 @@ func (d *rigDrawing) closeUp(in []int) {
 	for _, b := range beads {
 		high = max(high, b.ry*by)
 	}
+	rows := []float64{closeY - high - 9, closeY + high + 20, closeY + high + 39}
+	free := make([]float64, len(rows)) // how far each row of names is taken
 	for i, n := range names {
 		text := n.text
 		if n.n > 1 {
 			text = fmt.Sprintf("%.0f × %s", n.n, n.text)
 		}
-		y := closeY - high - 9
-		if i%2 == 1 {
-			y = closeY + high + 20
+		half := sketch.TextWide(sketch.Label, text) / 2
+		at := min(max(n.x/n.n, half+2), wide-half-2)
+		row := i % 2
+		for k := range rows {
+			if free[row] <= at-half {
+				break
+			}
+			row = k
 		}
-		half := float64(len([]rune(text))) * 4.2
-		d.p.Words(sketch.Label, min(max(n.x/n.n, half), wide-half), y, sketch.Middle, text)
+		free[row] = at + half + 4
+		d.p.Words(sketch.Label, at, rows[row], sketch.Middle, text)
 	}
 	d.p.Words(sketch.Quiet, 4, 216, sketch.Start, "← float")
 	d.p.Words(sketch.Quiet, wide-4, 216, sketch.End, "hook →")
@@ -341,15 +349,16 @@ func apart(w rig.Weight) bool {
 
 // floatDrawing is the float close to, with its rubbers on the line.
 func floatDrawing(r rig.Rig, h rig.Handling) sketch.Drawing {
-	p := sketch.New(wide, 214)
+	p := sketch.New(wide, 158+22*float64(len(h.Rubbers)))
 	p.D.Title = "The float on the line: " + strings.Join(h.Rubbers, "; ") + "."
-	const x, y, by = 34.0, 96.0, 5.2
+	const x, y, by = 34.0, 92.0, 5.2
 	shape := floatShapes[r.Pattern]
 	p.Line(sketch.Ink, x+11*by, y, x+15*by, y) // the tip's own stem
 	p.PathAt(sketch.Ink, x, y, by, shape[1])
 	p.PathAt(sketch.Shell, x, y, by, shape[0])
 	p.Line(sketch.Tip, x+2*by, y, x+11*by, y)
 	if len(h.Rubbers) == 0 {
+		p.D.H = 214
 		return lockDrawing(p, r, x, y, by)
 	}
 	p.Curve(sketch.Ink, 0, y+16, x+4*by, y+9, x+20*by, y+11, x+34*by, y+9, wide, y+16)
@@ -363,16 +372,12 @@ func floatDrawing(r rig.Rig, h rig.Handling) sketch.Drawing {
 	for i, rub := range h.Rubbers {
 		rx := x + at[i]*by
 		p.Box(sketch.Dark, rx-7, y-9, 14, 24, 4)
-		ty := y - 56.0
-		if i%2 == 1 {
-			ty = y + 78
-		}
-		p.Line(sketch.Fine, rx, min(ty+6, y+15), rx, max(ty-14, y-9))
-		half := float64(len([]rune(rub))) * 3.9
-		p.Words(sketch.Label, min(max(rx, half+2), wide-half-2), ty, sketch.Middle, rub)
+		n := fmt.Sprint(i + 1)
+		p.Words(sketch.Strong, rx, y-24, sketch.Middle, n)
+		p.Words(sketch.Label, 14, y+56+22*float64(i), sketch.Start, n+" "+rub)
 	}
-	p.Words(sketch.Quiet, 4, 208, sketch.Start, "← to the rod")
-	p.Words(sketch.Quiet, wide-4, 208, sketch.End, "to the hook →")
+	p.Words(sketch.Quiet, 4, 20, sketch.Start, "← to the rod")
+	p.Words(sketch.Quiet, wide-4, 20, sketch.End, "to the hook →")
 	return p.D
 }
 
@@ -382,11 +387,10 @@ func lockDrawing(p *sketch.Pen, r rig.Rig, x, y, by float64) sketch.Drawing {
 	ring := x + 45*by
 	p.Line(sketch.Ink, ring+6, 10, ring+6, 204)
 	p.Circle(sketch.Shell, ring+4, y, 7)
-	n, size := 0, ""
+	n := 0
 	for _, w := range r.Weights {
 		if w.Role == rig.Lock {
-			n, size = n+w.Count, w.Size
-			_ = size
+			n += w.Count
 		}
 	}
 	above := n / 2

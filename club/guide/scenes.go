@@ -51,8 +51,7 @@ func peopleDrawing() sketch.Drawing {
 // item is a thing on the mat, with its name under it.
 func item(p *sketch.Pen, x, y float64, name string, draw func()) {
 	draw()
-	half := float64(len([]rune(name))) * 3.9
-	p.Words(sketch.Label, min(max(x, half+6), wide-half-6), y, sketch.Middle, name)
+	p.Words(sketch.Label, x, y, sketch.Middle, name)
 }
 
 func layOutDrawing(r rig.Rig) sketch.Drawing {
@@ -71,7 +70,7 @@ func layOutDrawing(r rig.Rig) sketch.Drawing {
 			p.Circle(sketch.Solid, 138+12*math.Cos(a), 30+12*math.Sin(a), 3+float64(i%3))
 		}
 	})
-	item(p, 252, 62, fmt.Sprintf("hook length, hook %d", r.HookSize), func() {
+	item(p, 252, 62, "hook length", func() {
 		p.Box(sketch.Shell, 214, 14, 74, 32, 5)
 		p.PathAt(sketch.Ink, 226, 30, 1, "M0 0L42 0C50 0 50 12 43 12C39 12 38 9 38 6")
 	})
@@ -89,15 +88,15 @@ func layOutDrawing(r rig.Rig) sketch.Drawing {
 		p.Path(sketch.Solid, "M282 94L296 128C296 134 268 134 268 128Z")
 		p.Circle(sketch.Shell, 282, 90, 5)
 	})
-	item(p, 70, 224, "pliers", func() {
+	item(p, 66, 224, "pliers", func() {
 		p.Path(sketch.Ink, "M30 180C56 184 66 190 84 182L104 178M30 204C56 198 66 192 84 198L104 184")
 		p.Circle(sketch.Solid, 72, 190, 4)
 	})
-	item(p, 172, 224, "wet mat", func() {
+	item(p, 164, 224, "mat", func() {
 		p.Box(sketch.Shell, 134, 174, 76, 32, 8)
 		p.Path(sketch.Fine, "M144 184C152 180 156 188 164 184C172 180 176 188 184 184C192 180 196 188 202 184M144 196C152 192 156 200 164 196C172 192 176 200 184 196C192 192 196 200 202 196")
 	})
-	item(p, 276, 224, "soap, plasters", func() {
+	item(p, 276, 224, "soap, plaster", func() {
 		p.Box(sketch.Shell, 244, 178, 30, 26, 6)
 		p.Box(sketch.Shell, 282, 184, 34, 14, 7)
 		p.Box(sketch.Grey, 293, 186, 12, 10, 1)
@@ -122,21 +121,8 @@ func wiresDrawing() sketch.Drawing {
 	p.Line(sketch.Ink, 256, 140, 312, 132)
 	p.Line(sketch.Fine, 58, 140, 58, 152)
 	p.Measure(58, 262, 146, "30 m and more")
-	p.Words(sketch.Label, 324, 104, sketch.End, "")
 	p.Words(sketch.Quiet, 284, 188, sketch.Middle, "rod taken down")
-	p.D.Shapes = drop(p.D.Shapes)
 	return p.D
-}
-
-// drop takes out words that say nothing.
-func drop(all []sketch.Shape) []sketch.Shape {
-	var out []sketch.Shape
-	for _, s := range all {
-		if s.Text != "" || len(s.Path) > 0 || s.Rx > 0 {
-			out = append(out, s)
-		}
-	}
-	return out
 }
 
 // staveAt is a gauge board with its top at y0, its foot at y1.
@@ -160,7 +146,7 @@ func riverDrawing(w rig.Water, levelM *float64) sketch.Drawing {
 	figure(p, 52, 66, 62)
 	p.Line(sketch.Ink, 52, 24, 40, 44)
 	p.Line(sketch.Ink, 52, 24, 66, 42)
-	p.Upright(214, top+2, 172, fmt.Sprintf("%.2f m", w.DepthM), feet(w.DepthM))
+	p.Upright(204, top+2, 172, fmt.Sprintf("%.2f m", w.DepthM), feet(w.DepthM))
 	if levelM != nil {
 		p.Words(sketch.Strong, 182, 62, sketch.Start, fmt.Sprintf("board: %.2f m", *levelM))
 	} else {
@@ -168,7 +154,7 @@ func riverDrawing(w rig.Water, levelM *float64) sketch.Drawing {
 	}
 	p.Words(sketch.Label, 14, 88, sketch.Start, "stay here")
 	if w.PaceMPS >= 0.05 {
-		p.Arrow(196, 104, 196+min(20+60*w.PaceMPS, 110), 104)
+		p.Arrow(236, 112, 236+min(20+50*w.PaceMPS, 84), 112)
 	}
 	return p.D
 }
@@ -181,7 +167,7 @@ func packetDrawing(r rig.Rig) sketch.Drawing {
 	p.Curve(sketch.Fine, 104, 100, 92, 118, 110, 136, 150, 138, 200, 136)
 	p.Words(sketch.Strong, 164, 59, sketch.Middle, fmt.Sprintf("Hook size %d", r.HookSize))
 	if r.ReadyTied {
-		p.Words(sketch.Label, 164, 174, sketch.Middle, "ready tied, no barb: leave it shut")
+		p.Words(sketch.Label, 164, 174, sketch.Middle, "tied, no barb: leave shut")
 	} else {
 		p.Words(sketch.Label, 164, 174, sketch.Middle, "leave it shut")
 	}
@@ -210,8 +196,8 @@ func skyDrawing() sketch.Drawing {
 	p.Path(sketch.Grey, "M40 66C22 66 22 42 42 42C44 22 78 20 86 36C104 28 120 42 112 54C124 60 116 68 106 68Z")
 	p.Path(sketch.Warn, "M78 72L58 110L74 110L60 146L98 100L80 100L92 72Z")
 	p.Path(sketch.Ink, "M78 72L58 110L74 110L60 146L98 100L80 100L92 72Z")
-	p.Words(sketch.Strong, 130, 42, sketch.Start, "flash … 1, 2, 3 … bang")
-	p.Words(sketch.Label, 130, 64, sketch.Start, "under 30: go in")
+	p.Words(sketch.Strong, 136, 36, sketch.Start, "flash? count")
+	p.Words(sketch.Label, 136, 58, sketch.Start, "under 30: go in")
 	p.Path(sketch.Shell, "M222 116L268 84L314 116L314 168L222 168Z")
 	p.Box(sketch.Grey, 256, 126, 24, 42, 2)
 	figure(p, 192, 168, 58)
@@ -254,9 +240,9 @@ func threadDrawing(r rig.Rig, w rig.Weight) sketch.Drawing {
 	p.Head(304, 128, 1)
 	p.Words(sketch.Strong, 176, 54, sketch.Middle, w.Size)
 	p.Words(sketch.Label, 4, 82, sketch.Start, "← to the float")
-	p.Words(sketch.Label, 324, 154, sketch.End, "the line's end")
-	p.Arrow(210, 144, 136, 144)
-	p.Words(sketch.Quiet, 172, 164, sketch.Middle, "slide it up")
+	p.Words(sketch.Label, 324, 152, sketch.End, "line's end")
+	p.Arrow(150, 144, 76, 144)
+	p.Words(sketch.Quiet, 112, 164, sketch.Middle, "slide it up")
 	return p.D
 }
 
@@ -270,7 +256,7 @@ func parkDrawing() sketch.Drawing {
 	p.PathAt(sketch.Ink, 206, 92, 1, "M34 -34L10 -8C2 0 6 12 14 8C18 6 18 2 16 0")
 	p.Line(sketch.Ink, 240, 58, wide, 24)
 	p.Words(sketch.Label, 212, 142, sketch.Middle, "cork")
-	p.Words(sketch.Label, 300, 66, sketch.Middle, "just tight")
+	p.Words(sketch.Label, 250, 34, sketch.End, "line just tight")
 	p.Words(sketch.Label, 66, 184, sketch.Middle, "reel")
 	return p.D
 }
@@ -307,11 +293,9 @@ func plumbDrawing(r rig.Rig, w rig.Water) sketch.Drawing {
 	p.Path(sketch.Solid, fmt.Sprintf("M84 %.0fL94 %.0fC94 %.0f 74 %.0f 74 %.0fZ", bed-26, bed-4, bed, bed, bed-4))
 	p.Curve(sketch.Fine, 84, top-6, 140, 10, wide, 4)
 	p.Upright(150, top+1, bed-1, fmt.Sprintf("%.2f m", w.DepthM), feet(w.DepthM))
-	p.Words(sketch.Label, 102, bed-10, sketch.Start, "")
 	p.Words(sketch.Label, 10, bed+20, sketch.Start, "plummet on the bed")
 	p.Words(sketch.Label, 60, 26, sketch.End, "tip")
 	p.Line(sketch.Fine, 62, 24, 78, 36)
-	p.D.Shapes = drop(p.D.Shapes)
 	return p.D
 }
 
@@ -328,12 +312,12 @@ func dotDrawing(r rig.Rig) sketch.Drawing {
 	for i, f := range []struct {
 		x, y        float64
 		word, below string
-	}{{56, top - 26, "too high", "add shot"}, {164, top - 1, "right", "just the tip"}, {272, top + 14, "too low", "take off"}} {
+	}{{56, top - 26, "too high", "add"}, {164, top - 1, "right", "tip shows"}, {272, top + 14, "too low", "take off"}} {
 		upFloat(p, r.Pattern, f.x, f.y, 1.3)
 		p.Words(sketch.Strong, f.x, 28, sketch.Middle, f.word)
 		p.Words(sketch.Label, f.x, 180, sketch.Middle, f.below)
 		if i == 1 {
-			p.Box(sketch.Dash, f.x-44, 8, 88, 182, 16)
+			p.Box(sketch.Dash, f.x-58, 8, 116, 184, 16)
 		}
 	}
 	p.Line(sketch.Surface, 0, top, wide, top)
@@ -367,9 +351,9 @@ func baitDrawing(bait string) sketch.Drawing {
 	default:
 		p.Ellipse(sketch.Shell, 152, 142, 24, 20)
 	}
-	p.Words(sketch.Label, 206, 96, sketch.Start, "the point is free")
-	p.Line(sketch.Fine, 202, 96, 184, 106)
-	p.Words(sketch.Strong, 206, 170, sketch.Start, bait)
+	p.Words(sketch.Label, 208, 92, sketch.Start, "point free")
+	p.Line(sketch.Fine, 204, 92, 186, 104)
+	p.Words(sketch.Strong, 208, 174, sketch.Start, bait)
 	return p.D
 }
 
@@ -387,10 +371,14 @@ func castDrawing(r rig.Rig) sketch.Drawing {
 	for i, at := range []float64{0.3, 0.6, 0.95} {
 		p.Circle(sketch.Solid, 244+50*at, 90+42*at, 5-float64(i))
 	}
+	how := "smooth and low"
+	if r.Pattern == "waggler" {
+		how = "overhead"
+	}
 	p.Curve(sketch.Dash, 176, 24, 240, 40, 296, 92)
-	p.Words(sketch.Label, 190, 20, sketch.Start, "smooth and low")
-	p.Words(sketch.Label, 136, 132, sketch.Start, "finger on the spool")
-	p.Line(sketch.Fine, 132, 126, 78, 104)
+	p.Words(sketch.Label, 190, 20, sketch.Start, how)
+	p.Words(sketch.Label, 104, 138, sketch.Start, "finger on spool")
+	p.Line(sketch.Fine, 106, 124, 76, 102)
 	return p.D
 }
 
@@ -461,8 +449,8 @@ func biteDrawing(r rig.Rig) sketch.Drawing {
 	p.Line(sketch.Ink, 286, top-26, 286, top+20)
 	p.Arrow(316, top-20, 290, top-20)
 	p.Line(sketch.Surface, 0, top, wide, top)
-	for i, word := range []string{"goes under", "lifts up", "stops"} {
-		p.Words(sketch.Strong, []float64{56, 164, 272}[i], 184, sketch.Middle, word)
+	for i, word := range []string{"under", "lifts", "stops"} {
+		p.Words(sketch.Strong, []float64{54, 164, 280}[i], 184, sketch.Middle, word)
 	}
 	return p.D
 }
@@ -510,8 +498,8 @@ func netDrawing() sketch.Drawing {
 	p.Line(sketch.Ink, 176, 102, 120, 0)
 	p.Line(sketch.Surface, 0, 74, wide, 74)
 	p.Arrow(312, 132, 262, 128)
-	p.Words(sketch.Label, 324, 158, sketch.End, "fish comes to net")
-	p.Words(sketch.Label, 8, 150, sketch.Start, "net still")
+	p.Words(sketch.Label, 324, 158, sketch.End, "fish")
+	p.Words(sketch.Label, 8, 186, sketch.Start, "the net stays still")
 	return p.D
 }
 
@@ -529,16 +517,16 @@ func unhookDrawing() sketch.Drawing {
 
 func fingerDrawing() sketch.Drawing {
 	p := scene("A hook in a finger. Nobody pulls: the line is cut.")
-	p.PathAt(sketch.Shell, 70, 96, 1, "M0 -26L150 -26C186 -26 186 26 150 26L0 26")
-	p.Path(sketch.Fine, "M196 88C208 92 208 100 196 104M150 76C154 80 154 84 150 88")
-	p.PathAt(sketch.Ink, 150, 62, 0.9, "M0 -48L0 20C0 44 34 44 34 22L34 12")
-	p.Line(sketch.Ink, 150, 20, 204, 0)
-	p.Path(sketch.Ink, "M232 4L196 22M238 22L196 6")
-	p.Circle(sketch.Shell, 242, 2, 8)
-	p.Circle(sketch.Shell, 248, 26, 8)
-	p.Words(sketch.Label, 262, 20, sketch.Start, "cut")
-	p.Path(sketch.Dark, "M28 138L72 182M72 138L28 182")
-	p.Words(sketch.Strong, 86, 168, sketch.Start, "Do not pull")
+	p.PathAt(sketch.Shell, 40, 112, 1, "M0 -24L180 -24C216 -24 216 24 180 24L0 24")
+	p.Path(sketch.Fine, "M236 104C244 108 244 116 236 120M130 92C134 98 134 106 130 112M142 92C146 98 146 106 142 112")
+	p.PathAt(sketch.Ink, 164, 84, 0.9, "M0 -48L0 20C0 44 34 44 34 22L34 12")
+	p.Line(sketch.Ink, 164, 41, 216, 22)
+	p.Path(sketch.Ink, "M256 10L208 34M260 34L212 12")
+	p.Circle(sketch.Shell, 264, 7, 7)
+	p.Circle(sketch.Shell, 268, 38, 7)
+	p.Words(sketch.Label, 282, 28, sketch.Start, "cut")
+	p.Path(sketch.Dark, "M28 152L60 184M60 152L28 184")
+	p.Words(sketch.Strong, 76, 175, sketch.Start, "Do not pull")
 	return p.D
 }
 
@@ -560,6 +548,6 @@ func awayDrawing() sketch.Drawing {
 	p.Words(sketch.Label, 275, 100, sketch.Middle, "3 rod, down")
 	p.Path(sketch.Shell, "M64 128L120 128L126 176C110 184 74 184 58 176Z")
 	p.Curve(sketch.Fine, 78, 150, 92, 140, 104, 152, 90, 164, 80, 156, 98, 148)
-	p.Words(sketch.Label, 140, 162, sketch.Start, "4 line and litter, home")
+	p.Words(sketch.Label, 142, 160, sketch.Start, "4 litter, home")
 	return p.D
 }

@@ -11,11 +11,11 @@ import (
 
 // The parts of a guide.
 const (
-	partBefore = "Before you start"
+	partBefore = "Be safe"
 	partTie    = "Tie the rig"
 	partWater  = "Make it right"
 	partFish   = "Fish"
-	partAfter  = "Fish on, and home"
+	partAfter  = "Home"
 )
 
 // writer writes the steps of one set-up.
@@ -33,7 +33,7 @@ func newWriter(s Setup) *writer {
 
 // forWater says what a guide is for, and names no place.
 func (s Setup) forWater() string {
-	words := fmt.Sprintf("For water %s deep that runs at %.1f m/s", both(s.Water.DepthM), s.Water.PaceMPS)
+	words := fmt.Sprintf("For water %s deep that runs at %s m/s", both(s.Water.DepthM), decimal(s.Water.PaceMPS))
 	if s.Water.PaceMPS < 0.05 {
 		words = fmt.Sprintf("For still water %s deep", both(s.Water.DepthM))
 	}
@@ -105,7 +105,7 @@ func (w *writer) tackle() []string {
 	}
 	out = append(out, hook,
 		fmt.Sprintf("Reel line: %.2f mm", r.MainLineMM), "Rod: "+rodWords(r),
-		"Landing net, wet unhooking mat", "Disgorger, small pliers", "Plummet", "Bait: "+r.Bait, "Soap, water, plasters, a phone")
+		"Landing net, wet unhooking mat", "Disgorger, small pliers", "Plummet", "Bait: "+r.Bait, "Soap, water, plasters, a phone", "Rod licence, if you are 13 or older")
 	return out
 }
 
@@ -204,7 +204,7 @@ func (w *writer) sky() Step {
 		Key: "sky", Title: "Watch the sky", Care: true,
 		Do: []string{
 			"If you see a flash, count until the bang.",
-			"Under 30 seconds: put the rod down and go inside.",
+			"Under 30 seconds: put the rod down and go into a car or a house.",
 			"Wait 30 minutes after the last bang.",
 		},
 		Why:  "The rod is the tallest thing on the bank, and lightning goes for it.",
@@ -218,7 +218,7 @@ func (w *writer) rod() Step {
 		Key: "rod", Title: "Put up the rod",
 		Do: []string{
 			"Push the rod together, thin end first. Turn the rings into one straight row.",
-			"Open the reel. Put the line through each ring, from the reel to the tip.",
+			"Flip open the wire arm of the reel. Put the line through each ring, from the reel to the tip.",
 		},
 		Why:  fmt.Sprintf("A line that misses a ring gets stuck, and it breaks when you cast. This rig wants a %s line, because %s.", w.r.MainLine, w.lies()),
 		Done: "The line goes through all the rings.",
@@ -252,10 +252,10 @@ func (w *writer) float() Step {
 // lockWords say how a waggler's shot sit: more below than above, so that the float is
 // pushed off the heavier side in the cast. Common practice, no source.
 func (w *writer) lockWords() string {
-	n, size := 0, ""
+	n, size := w.locks(), ""
 	for _, one := range w.r.Weights {
 		if one.Role == rig.Lock {
-			n, size = n+one.Count, one.Size
+			size = one.Size
 		}
 	}
 	switch {
@@ -265,6 +265,17 @@ func (w *writer) lockWords() string {
 		return "Here it is one " + size + ", just below the ring."
 	}
 	return fmt.Sprintf("Here it is %s %s above the ring and %s below it.", number(n/2), size, number(n-n/2))
+}
+
+// locks is how many shot hold the float where it is set.
+func (w *writer) locks() int {
+	n := 0
+	for _, one := range w.r.Weights {
+		if one.Role == rig.Lock {
+			n += one.Count
+		}
+	}
+	return n
 }
 
 // threads says whether something goes on the line by its end.
@@ -288,7 +299,7 @@ func (w *writer) thread() Step {
 	s := Step{
 		Key: "thread", Title: "Thread the olivette",
 		Do: []string{
-			fmt.Sprintf("Put the end of the line through the hole in the %s olivette, thin end first.", olivettes[0].Size),
+			fmt.Sprintf("Put the end of the line through the hole in the %s olivette.", olivettes[0].Size),
 			"Slide it up the line to the float for now.",
 		},
 		Why:  "It has to go on first. When the loop is tied, it can no longer get on.",
@@ -322,15 +333,20 @@ func (w *writer) groups() []Step {
 	var out []Step
 	used := map[string]int{}
 	all := grouped(w.r)
+	var spare []Step // which wait by what is there by then
 	for k := len(all) - 1; k >= 0; k-- {
 		s := w.group(all[k])
 		used[s.Key]++
 		if used[s.Key] > 1 {
 			s.Key = fmt.Sprintf("%s-%d", s.Key, used[s.Key])
 		}
+		if w.r.Weights[all[k][0]].Role == rig.Spare {
+			spare = append(spare, s)
+			continue
+		}
 		out = append(out, s)
 	}
-	return out
+	return append(out, spare...)
 }
 
 // grouped is the weights that are put on together, from the hook up: a bulk with its
@@ -410,10 +426,12 @@ func (w *writer) bulk(ws []rig.Weight) Step {
 	}
 	if olivette < 0 {
 		var words []string
+		all := 0
 		for i := len(ws) - 1; i >= 0; i-- {
 			words = append(words, count(ws[i]))
+			all += ws[i].Count
 		}
-		s.Do = []string{fmt.Sprintf("Press on %s, side by side, %s.", list(words), w.above(at))}
+		s.Do = []string{fmt.Sprintf("Press on %s%s, %s.", list(words), sideBySide(all), w.above(at))}
 		s.Why = "This is most of the weight. All in one place, it takes the bait down fast and keeps the line straight."
 	} else {
 		s.Title = "Set the olivette and its stops"
@@ -454,18 +472,26 @@ func (w *writer) droppers(ws []rig.Weight) Step {
 	return s
 }
 
-// pressed says where the shot of a weight go.
-func (w *writer) pressed(one rig.Weight) string {
-	if !apart(one) {
-		how := ""
-		if one.Count > 1 {
-			how = ", side by side"
-		}
-		return fmt.Sprintf("Press on %s%s, %s from the hook. That is %s.", count(one), how, long(one.AtM), w.above(one.AtM))
+// sideBySide is how several shot sit in one place.
+func sideBySide(n int) string {
+	if n > 1 {
+		return ", side by side"
 	}
-	up := one
-	up.AtM, up.ToM = one.AtM-w.r.HookLengthM, one.ToM-w.r.HookLengthM
-	return fmt.Sprintf("Press on %s, one at each mark: %s from the hook.", count(one), places(one))
+	return ""
+}
+
+// pressed says where the shot of a weight go: measured up from the loop, as there is no
+// hook on yet, and what that makes from the hook, as the drawing has it.
+func (w *writer) pressed(one rig.Weight) string {
+	if !apart(one) && one.ToM > one.AtM+markM/2 {
+		low, high := one.AtM-w.r.HookLengthM, one.ToM-w.r.HookLengthM
+		return fmt.Sprintf("Press on %s, close together, from %.0f to %s above the loop. From the hook that makes %.0f to %s.",
+			count(one), low*100, cm(high), one.AtM*100, cm(one.ToM))
+	}
+	if !apart(one) {
+		return fmt.Sprintf("Press on %s%s, %s. That makes %s from the hook.", count(one), sideBySide(one.Count), w.above(one.AtM), long(one.AtM))
+	}
+	return fmt.Sprintf("Press on %s, one at each mark above the loop: %s. From the hook that makes %s.", count(one), places(one, w.r.HookLengthM), places(one, 0))
 }
 
 func (w *writer) string(ws []rig.Weight) Step {
@@ -473,7 +499,6 @@ func (w *writer) string(ws []rig.Weight) Step {
 	for i := len(ws) - 1; i >= 0; i-- {
 		s.Do = append(s.Do, w.pressed(ws[i]))
 	}
-	s.Do = append(s.Do, fmt.Sprintf("With no hook on yet, take off %s: that is how far it is from the loop.", cm(w.r.HookLengthM)))
 	s.Why = "Spread out, they let the bait sink slowly. It looks as if it were loose, and fish take it as it falls."
 	s.Done = "The shot sit at their marks, like buttons on a shirt."
 	return s
@@ -522,13 +547,15 @@ func (w *writer) plumb() Step {
 	s := Step{
 		Key: "plumb", Title: "Plumb the depth",
 		Do: []string{
-			fmt.Sprintf("Slide the float to %s from the hook. Hang the plummet on the hook, and swing it out %s.", long(w.w.DepthM), where),
+			fmt.Sprintf("Slide the float to %s from the hook. Hang the plummet on the hook, and swing it out %s.", both(w.w.DepthM), where),
 			"Float gone? The water is deeper: slide it up. Float lies flat? Slide it down.",
-			fmt.Sprintf("It should come out at about %s.", both(w.w.DepthM)),
 		},
-		Why:  "The bed may have moved since it was last measured. What you find here goes before the book.",
+		Why:  "The bed may have moved since it was last measured. What you find here counts more than this guide.",
 		Done: "With the plummet on the bed, just the tip shows.",
 		Draw: plumbDrawing(w.r, w.w),
+	}
+	if w.locks() > 0 {
+		s.Do = append(s.Do, "To move this float, slide its shot along with it.")
 	}
 	s.Hands = long(w.w.DepthM) + " is about " + byHand(w.w.DepthM) + "."
 	return s
@@ -545,13 +572,16 @@ func (w *writer) setDepth() Step {
 	if more >= 0.015 {
 		s.Do = []string{
 			fmt.Sprintf("Take the plummet off. Slide the float up %s more. Here that makes %s.", cm(more), both(w.r.SetM)),
+			fmt.Sprintf("Did you find another depth? Then go %s above that.", cm(more)),
 		}
-		s.Why = "In a current the line hangs at a slant, and you hold it back. So it must be a bit longer than the water is deep."
+		s.Why = "In a current the line hangs at a slant. So it must be a bit longer than the water is deep."
+		if w.r.HoldBack >= 0.1 {
+			s.Why = "In a current the line hangs at a slant, and more so when you hold it back. So it must be a bit longer than the water is deep."
+		}
 		s.Hands = cm(more) + " is about " + byHand(more) + "."
 	} else {
-		s.Do = []string{"Take the plummet off. Leave the float where it is: " + both(w.r.SetM) + "."}
+		s.Do = []string{"Take the plummet off. Leave the float where it is: " + both(w.r.SetM) + ".", "Did you find another depth? Then leave it at yours."}
 	}
-	s.Do = append(s.Do, "If you found another depth, slide it by just as much.")
 	return s
 }
 
@@ -564,7 +594,7 @@ func (w *writer) dot() Step {
 			fmt.Sprintf("Too much shows: add a small shot, like a %s. It sinks: take one off.", small),
 			"Just the tip should show.",
 		},
-		Why: fmt.Sprintf("The float can carry %s g, and these weights pull like %.2f g of lead. A tip that sits low goes under at a soft bite. %s",
+		Why: fmt.Sprintf("The float can carry %s g, and these weights pull like %.2f g of lead. A tip that sits low goes under at a soft bite. Want another size of float? %s",
 			decimal(w.r.CapacityG), w.r.PullG, w.h.Resize),
 		Done: "Only the tip shows.",
 		Draw: dotDrawing(w.r),

@@ -93,15 +93,30 @@ func (p *Pen) Box(style Style, x, y, w, h, r float64) {
 		"L"+n(x+r, y+h)+"C"+n(x+k, y+h, x, y+h-k, x, y+h-r)+"L"+n(x, y+r)+"C"+n(x, y+k, x+k, y, x+r, y)+"Z")
 }
 
-// Words writes.
-func (p *Pen) Words(style Style, x, y float64, anchor Anchor, text string) {
-	size := 15.0
-	switch style {
-	case Strong:
-		size = 17
-	case Quiet:
-		size = 14
+// Sizes of words by their style.
+const (
+	labelSize  = 15.0
+	strongSize = 17.0
+	quietSize  = 14.0
+)
+
+// TextWide is about how wide words are, in a wide sans: what has to be left free.
+func TextWide(style Style, text string) float64 {
+	const each = 0.68
+	size := map[Style]float64{Strong: strongSize, Quiet: quietSize}[style]
+	if size == 0 {
+		size = labelSize
 	}
+	return each * size * float64(len([]rune(text)))
+}
+
+// Words writes, and keeps to the field.
+func (p *Pen) Words(style Style, x, y float64, anchor Anchor, text string) {
+	size := map[Style]float64{Label: labelSize, Strong: strongSize, Quiet: quietSize}[style]
+	long := TextWide(style, text)
+	before := map[Anchor]float64{Start: 0, Middle: long / 2, End: long}[anchor]
+	const edge = 2
+	x = max(min(x, p.D.W-edge-(long-before)), edge+before)
 	p.add(Shape{Style: style, At: Point{x, y}, Text: text, Size: size, Anchor: anchor})
 }
 
@@ -127,8 +142,7 @@ func (p *Pen) Measure(x1, x2, y float64, words string) {
 	p.Line(Fine, x2, y-7, x2, y+7)
 	p.Arrow((x1+x2)/2, y, x1, y)
 	p.Arrow((x1+x2)/2, y, x2, y)
-	half := float64(len([]rune(words))) * 3.9
-	p.Words(Label, min(max((x1+x2)/2, half), p.D.W-half), y+18, Middle, words)
+	p.Words(Label, (x1+x2)/2, y+18, Middle, words)
 }
 
 // Upright is Measure between two places one above the other, its words to the right.
