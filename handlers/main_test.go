@@ -16,6 +16,7 @@ import (
 	"levelpeg/db"
 	"levelpeg/db/dbtest"
 	"levelpeg/handlers"
+	"levelpeg/paper"
 )
 
 func TestMain(m *testing.M) { dbtest.Main(m) }
@@ -56,7 +57,7 @@ func serveWith(t *testing.T, book handlers.Book, with func(*handlers.Config)) si
 	l := &log{}
 	c := handlers.Config{
 		Book: book, Rigs: club.NewRigMemory(64), Log: slog.New(slog.NewTextHandler(l, nil)),
-		Now: func() time.Time { return dbtest.DemoNow },
+		Now: func() time.Time { return dbtest.DemoNow }, Paper: paper.Press{},
 	}
 	if with != nil {
 		with(&c)

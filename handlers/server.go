@@ -196,6 +196,8 @@ type Config struct {
 	// Address is where people reach the server, such as https://waters.example; empty:
 	// wherever a request says it came to.
 	Address string
+	// Paper prints; nil: nothing is printed here.
+	Paper Paper
 	// Proxies are the networks of proxies whose word for where a request comes from is
 	// taken, such as 127.0.0.1/32; none: the connection's other end.
 	Proxies []string
@@ -212,6 +214,7 @@ type server struct {
 	fits     *club.FitMemory
 	covers   *club.CoverMemory
 	darkroom *photo.Darkroom
+	paper    Paper
 
 	address string
 	proxies []string
@@ -225,7 +228,7 @@ func New(c Config) http.Handler {
 	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, fetches: c.Feeds, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember), darkroom: photo.NewDarkroom(),
 		assets: web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Guide: static.Path("guide.js"), Touch: static.Path("icon-192.png"),
 			Map: static.Path("map.js"), Leaflet: static.Path("leaflet.js"), LeafletCSS: static.Path("leaflet.css")},
-		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies}
+		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies, paper: c.Paper}
 	if s.now == nil {
 		s.now = time.Now
 	}

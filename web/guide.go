@@ -18,6 +18,7 @@ type GuidePage struct {
 	Code    string
 	Parts   []GuidePart
 	Start   string
+	Print   string // address of the same as a booklet
 	Draw    DrawnSketch
 	Script  string
 }
@@ -65,7 +66,7 @@ func guideHref(code, step string) string {
 
 // NewGuidePage shapes a guide's list of steps.
 func NewGuidePage(a Assets, s Shell, g guide.Guide) GuidePage {
-	p := GuidePage{Shell: s, Name: g.Name, For: g.For, Stops: lawStops(g), Code: g.Code, Script: a.Guide, Draw: DrawnSketch(guide.Whole(g.Setup.Rig))}
+	p := GuidePage{Shell: s, Name: g.Name, For: g.For, Stops: lawStops(g), Code: g.Code, Script: a.Guide, Print: guideHref(g.Code, "") + ".pdf", Draw: DrawnSketch(guide.Whole(g.Setup.Rig))}
 	for i := range g.Steps {
 		s := &g.Steps[i]
 		if n := len(p.Parts); n == 0 || p.Parts[n-1].Name != s.Part {

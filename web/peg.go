@@ -51,6 +51,7 @@ type PegPage struct {
 	Sound     string    // address for writing down what was plumbed here; empty for a visitor
 	Up, Down  *PegLink
 	JSON      string
+	Card      string // address of the same on a printed card
 }
 
 // AnswerLine is the sheet in one line.
@@ -122,6 +123,7 @@ func NewPegPage(a Assets, m *CardMemory, s *club.Sheet) PegPage {
 		p.Runs = append(p.Runs, runLine(s, i))
 	}
 	p.Section, p.Steps, p.JSON = section(s), steps(s), address(s, s.Peg.Label+".json", askedPairs(s), runPair(chosenSlug(s)), chosen(s), ownPairs(s.Own))
+	p.Card = address(s, s.Peg.Label+".pdf", askedPairs(s), runPair(chosenSlug(s)), chosen(s), ownPairs(s.Own))
 	p.Own, p.Wind, p.OwnKeep = ownLine(s), windLine(s.Wind, s.Blows), ownKeep(s)
 	p.OwnRow, p.Day = ownParts(s)
 	p.ShotKeep = shotKeep(s)

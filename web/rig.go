@@ -13,7 +13,7 @@ import (
 // RigCard is one rig: a list that is also a drawing, from float to hook.
 type RigCard struct {
 	ID, Name, For string
-	Set           string
+	Set, SetFeet  string
 	Beads         []BeadLine // from the float down
 	Hook          string
 	Sum, Against  string
@@ -44,6 +44,7 @@ func rigCard(r *rig.Rig, water rig.Water, i int) RigCard {
 		ID: "rig-" + ordinals[min(i, len(ordinals)-1)], Name: r.Name,
 		For:     fmt.Sprintf("For %s. Worked out for about %s and %s m/s%s.", r.Bait, metres(water.DepthM), fixed(water.PaceMPS, 2), windFor(water)),
 		Set:     "set at " + metres(r.SetM),
+		SetFeet: " (" + feet(r.SetM) + ")",
 		Hook:    fmt.Sprintf("hook size %s, %s", r.Hook, r.Bait),
 		Sum:     "All the weights: " + grams(r.OnLineG),
 		Against: against(r),

@@ -13,6 +13,8 @@ import (
 
 // TonightPage is the few rigs to tie for a venue.
 type TonightPage struct {
+	Print     Print  // for the same on paper
+	Day       string // the wind and the fish that were asked for
 	Shell     Shell
 	Problem   string
 	Name      string
@@ -36,6 +38,7 @@ type TonightPage struct {
 	Help      string // what would help the kit most here
 	Text      string // the same to keep, as plain text
 	JSON      string
+	PDF       string
 	Venue     string // its address
 }
 
@@ -84,10 +87,11 @@ type DrawnPeg struct{ Label, Href, Rig, Says string }
 
 // ServedRow is one peg that a rig serves.
 type ServedRow struct {
-	ID              string
-	Peg, Href, Run  string
-	Depth, Pace     string
-	Set, Do, Better string
+	ID             string
+	Peg, Href, Run string
+	Depth, Pace    string
+	Set, SetFeet   string
+	Do, Better     string
 }
 
 // TonightForm is what is asked.
@@ -112,13 +116,13 @@ func NewTonightPage(a Assets, t *club.Tonight) TonightPage {
 		Shell: NewShell(a, t.Club, t.Member, "What to tie for "+t.Venue.Name).At(t.Venue), Name: t.Venue.Name,
 		Gauge: t.Standing.Gauge.Name, GaugeHref: "/gauges/" + t.Standing.Gauge.Slug, Level: tonightLevel(t),
 		Stops: stopBox(t.Stops), Cares: t.Cares, Answer: tonightAnswer(t), Shut: shutLines(t), Silent: t.Silent,
-		Form: tonightForm(t, path), Venue: "/venues/" + t.Venue.Slug,
+		Form: tonightForm(t, path), Venue: "/venues/" + t.Venue.Slug, Day: dayWords(t.Asked.Wind, t.Asked.Aim),
 	}
 	if p.Stops.Head != "" && !t.Level.At.IsZero() {
 		p.Stops.Head = "Do not fish here at that hour."
 	}
 	query := queryOf(tonightPairs(t))
-	p.Text, p.JSON = path+".txt"+query, path+".json"+query
+	p.Text, p.JSON, p.PDF = path+".txt"+query, path+".json"+query, path+".pdf"+query
 	p.Edges = edgeLines(t, path)
 	var rigs []rig.Rig
 	for i := range t.Cover.Rigs {
@@ -134,6 +138,17 @@ func NewTonightPage(a Assets, t *club.Tonight) TonightPage {
 	}
 	if len(rigs) > 0 {
 		p.Lead = leadWords(rigs)
+	}
+	return p
+}
+
+// NewTonightPrint shapes the answer for paper.
+func NewTonightPrint(t *club.Tonight) TonightPage {
+	p := NewTonightPage(Assets{}, t)
+	p.Print = newPrint(t.Club, "What to tie for "+t.Venue.Name, t.Known(), t.Now, t.Loc)
+	p.Level = printedLevel(t.Level, t.Standing, t.Loc)
+	if t.Level.Coming && t.Level.Known {
+		p.Level += " Rain that nobody has seen yet is not in it: look again in the morning."
 	}
 	return p
 }
@@ -206,7 +221,7 @@ func servedRow(t *club.Tonight, s *rig.Served) ServedRow {
 	r := ServedRow{
 		ID: rowID(w), Peg: w.Label, Href: "/venues/" + t.Venue.Slug + "/pegs/" + w.Label + queryOf(sheetPairs(t, w)),
 		Run: w.Run.Name, Depth: metres(w.Run.Depth.Mid) + " " + give(w.Run.Depth), Pace: w.Run.Word,
-		Set: metres(s.To.SetM), Better: s.Better, Do: movesLine(s.Moves),
+		Set: metres(s.To.SetM), SetFeet: "(" + feet(s.To.SetM) + ")", Better: s.Better, Do: movesLine(s.Moves),
 	}
 	if !w.Run.Timed {
 		r.Pace = "pace not timed"

@@ -26,6 +26,8 @@ type VenuePage struct {
 	At                       string // what the pegs' links ask, in words; empty where they ask for the latest
 	TieHref                  string // what to tie, at the hour the pegs' links ask for
 	JSON                     string
+	Sheet                    string // address of all pegs on paper
+	Labels                   string // of labels for the posts; empty for a visitor
 	Problem                  string
 	MapHref                  string // empty where no peg is on the map
 	SetupHref                string // of those who may set it up
@@ -92,8 +94,12 @@ func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Locat
 	for _, f := range v.Fixtures {
 		p.Fixtures = append(p.Fixtures, fixtureLine(v.Venue.Slug, f, now, loc))
 	}
-	p.TieHref = "/venues/" + v.Venue.Slug + "/tonight"
+	p.TieHref, p.Sheet = "/venues/"+v.Venue.Slug+"/tonight", "/venues/"+v.Venue.Slug+".pdf"
+	if v.Member.ID != 0 {
+		p.Labels = "/venues/" + v.Venue.Slug + "/labels.pdf"
+	}
 	if !at.IsZero() {
+		p.Sheet = atHref(p.Sheet, at, loc)
 		p.TieHref = atHref(p.TieHref, at, loc)
 		p.At = at.In(loc).Format("Mon 2 January 2006, 15:04")
 	}

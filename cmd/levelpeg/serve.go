@@ -16,6 +16,7 @@ import (
 	"levelpeg/db"
 	"levelpeg/feeds/jobs"
 	"levelpeg/handlers"
+	"levelpeg/paper"
 )
 
 type serveCmd struct {
@@ -106,7 +107,7 @@ func (c serveCmd) serve(ctx context.Context, book *db.DB, runner *jobs.Runner, f
 		return club.Faultf(club.Conflict, "Cannot serve at %s.", c.Listen).Because(err)
 	}
 	server := &http.Server{
-		Handler:           handlers.New(handlers.Config{Book: book, Feeds: runner, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember, Address: c.Address, Proxies: c.TrustProxy}),
+		Handler:           handlers.New(handlers.Config{Book: book, Feeds: runner, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember, Address: c.Address, Proxies: c.TrustProxy, Paper: paper.Press{}}),
 		ReadHeaderTimeout: headerWithin, ReadTimeout: requestWithin, WriteTimeout: answerWithin, IdleTimeout: idleFor,
 		MaxHeaderBytes: headerBytes,
 		ErrorLog:       slog.NewLogLogger(log.Handler(), slog.LevelWarn),

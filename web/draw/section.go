@@ -223,10 +223,7 @@ func (d *Section) run(c *canvas, s scale, r RunDepth, row int) {
 		return
 	}
 	x, y := s.x(r.DistanceM), s.y(*d.Level)
-	above := y - 8 - float64(row)*(labelH+tipH)
-	if r.Chosen && d.Float != nil && row == 0 {
-		above -= tipH
-	}
+	above := d.figureY(y, r, row)
 	class := "run"
 	if r.Chosen {
 		class = "run on"

@@ -1,7 +1,6 @@
 package draw
 
 import (
-	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -32,7 +31,7 @@ const (
 
 // Draw draws it.
 func (d String) Draw() templ.Component {
-	high := math.Min(stringTop, math.Max(stringLow, floatTop+floatH+belowHook+d.SetM*perMetre))
+	high := d.high()
 	hook, eye := high-belowHook, floatTop+floatH
 	at := func(m float64) float64 { return hook - m/d.SetM*(hook-eye) }
 	c := make(canvas, 0, 2048)
@@ -52,6 +51,11 @@ func (d String) Draw() templ.Component {
 	return c.component()
 }
 
+// high is the drawing's height.
+func (d String) high() float64 {
+	return math.Min(stringTop, math.Max(stringLow, floatTop+floatH+belowHook+d.SetM*perMetre))
+}
+
 // ticks are every half metre from the hook, in centimetres.
 func (d String) ticks(c *canvas, at func(float64) float64) {
 	for m := 0.0; m < d.SetM-0.1; m += tickEveryM {
@@ -59,30 +63,23 @@ func (d String) ticks(c *canvas, at func(float64) float64) {
 		c.line("grid", 0, y, threadX-6, y)
 		c.s(`<text`)
 		c.attr("y", y-2)
-		c.s(">", strconv.Itoa(int(math.Round(m*100))))
-		if m == 0 {
-			c.s(" cm")
-		}
-		c.s("</text>")
+		c.s(">", tickWords(m), "</text>")
 	}
+}
+
+// tickWords is a distance from the hook in centimetres, the first with its unit.
+func tickWords(m float64) string {
+	if m == 0 {
+		return "0 cm"
+	}
+	return strconv.Itoa(int(math.Round(m * 100)))
 }
 
 // weights draws every one once, at its own height. One that would lie over another
 // stands beside the line, and a row of them higher where even that has no room.
 func (d String) weights(c *canvas, at func(float64) float64) {
-	all := slices.Clone(d.Weights)
-	slices.SortStableFunc(all, func(a, b Bead) int {
-		return cmp.Or(cmp.Compare(a.AtM, b.AtM), cmp.Compare(b.MassG, a.MassG))
-	})
-	var taken []box
-	for _, w := range all {
-		b := box{threadX, at(w.AtM), w.radius(), w.radius()}
-		if w.Olivet {
-			b.high *= olivetLong
-		}
-		b = b.clear(taken)
-		taken = append(taken, b)
-		w.draw(c, b.x, b.y, b.half)
+	for _, w := range d.laid(at) {
+		w.bead.draw(c, w.box.x, w.box.y, w.box.half)
 	}
 }
 
