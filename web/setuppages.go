@@ -439,7 +439,7 @@ func NewHazardsSetup(a Assets, w club.OfficeWater, f Fill) SetupPage {
 			at = "peg " + h.PegLabel
 		}
 		id := href + "/" + strconv.FormatInt(h.ID, 10)
-		lines = append(lines, SetupLine{Name: capital(string(h.Kind)) + ", " + at, Says: h.Text, Href: id, Acts: []SetupAct{{"Take away", id + "/drop", "sure", "1"}}})
+		lines = append(lines, SetupLine{Name: capital(string(h.Kind)) + ", " + at, Says: h.Text, Href: id})
 	}
 	form := SetupForm{Action: href, Fields: hazardFields(f, w, club.HazardDraft{}), Buttons: button("Write this hazard down")}
 	form.Fields[3].Most = 500
@@ -457,7 +457,8 @@ func NewHazardSetup(a Assets, w club.OfficeWater, h club.OfficeHazard, f Fill) S
 	d := h.Draft()
 	form := SetupForm{Action: href + "/" + strconv.FormatInt(h.ID, 10), Was: d.Stamp(), Fields: hazardFields(f, w, d), Buttons: button("Keep this")}
 	form.Fields[3].Most = 500
-	p.Parts = []SetupPart{{Form: &form}}
+	p.Parts = []SetupPart{{Form: &form}, {ID: "drop", Fold: "Take this hazard away", Text: []string{"Only where it is gone: no sheet warns of it after that. Whoever took it away stands in the log."},
+		Form: &SetupForm{Action: form.Action + "/drop", Buttons: button("Take it away")}}}
 	p.Back = SpanLink{Label: "Back to the hazards", Href: href}
 	return p
 }
