@@ -53,7 +53,7 @@ function draw() {
 			const pin = pins.get(p.code);
 			if (!pin) continue;
 			const at = map.latLngToContainerPoint(pin.getLatLng());
-			const clear = shown.every((o) => Math.abs(o.x - at.x) > 36 || Math.abs(o.y - at.y) > 24);
+			const clear = shown.every((o) => Math.abs(o.x - at.x) > 52 || Math.abs(o.y - at.y) > 24);
 			pin.getElement().firstChild.textContent = clear ? p.label : "";
 			pin.setZIndexOffset(clear ? 1000 : 0); // a tap between two is for the one with its number
 			if (clear) shown.push(at);
