@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -123,6 +124,9 @@ func (s *server) showFault(w http.ResponseWriter, r *http.Request, err error) {
 	s.note(r, err)
 	p := web.PlainPage{Shell: web.NewShell(s.assets, club.Club{}, club.Member{}, heading(err)), Heading: heading(err), Say: sentence(err)}
 	p.RetryIn = club.KindOf(err) == club.Unavailable
+	if club.KindOf(err) == club.NoSignal {
+		p.Links = append(p.Links, web.SpanLink{Label: "Write down a level or a sounding", Href: "/record"})
+	}
 	p.Shell = p.Shell.Unasked(session(r) != nil)
 	if club.KindOf(err) == club.Forbidden {
 		p.Links = append(p.Links, web.SpanLink{Label: "Sign in", Href: signInHref(r)})
@@ -141,13 +145,21 @@ func (s *server) showFault(w http.ResponseWriter, r *http.Request, err error) {
 	}
 }
 
+// signInHref leads to signing in, and back to where the request was going.
+func signInHref(r *http.Request) string {
+	if r.Method != http.MethodGet || r.URL.Path == "/" || strings.HasPrefix(r.URL.Path, joinPath) {
+		return "/sign-in"
+	}
+	return "/sign-in?" + url.Values{"to": {r.URL.RequestURI()}}.Encode()
+}
+
 func status(err error) int {
 	switch club.KindOf(err) {
 	case club.NotFound:
 		return http.StatusNotFound
 	case club.Invalid:
 		return http.StatusBadRequest
-	case club.Unavailable:
+	case club.Unavailable, club.NoSignal:
 		return http.StatusServiceUnavailable
 	case club.Conflict:
 		return http.StatusConflict
@@ -175,6 +187,8 @@ func heading(err error) string {
 		return "That is not yours to do"
 	case club.TooMany:
 		return "Wait a little"
+	case club.NoSignal:
+		return "This needs signal"
 	}
 	return "Something went wrong"
 }

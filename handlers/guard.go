@@ -6,9 +6,6 @@ import (
 	"runtime/debug"
 	"strings"
 	"time"
-
-	"github.com/klauspost/compress/gzhttp"
-	"github.com/klauspost/compress/gzip"
 )
 
 // contentPolicy lets a page use nothing but this server's own files: no inline
@@ -31,16 +28,6 @@ func secured(next http.Handler) http.Handler {
 	})
 }
 
-// compressed squeezes answers worth it. The fast level costs a third of the usual
-// one and our pages come out a tenth larger.
-func compressed(next http.Handler) http.Handler {
-	wrap, err := gzhttp.NewWrapper(gzhttp.MinSize(1024), gzhttp.CompressionLevel(gzip.BestSpeed))
-	if err != nil {
-		panic(err) // the options above are constants
-	}
-	return wrap(next)
-}
-
 // recovered turns a panic into a logged error page, and the server lives.
 func (s *server) recovered(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -61,6 +48,9 @@ func (s *server) recovered(next http.Handler) http.Handler {
 
 // slow is how long a request may take before it is logged.
 const slow = time.Second
+
+// joinPath is what the address of every link begins with; the rest is its token.
+const joinPath = "/join/"
 
 // pathOf is a request's path for the log: without the token of a link, which would let
 // whoever reads it in.

@@ -1,6 +1,6 @@
 // Package handlers answers HTTP. routes.go is the whole list of routes; one file
-// is one action. Handlers ask for the small interface Book, so that they serve
-// from PostgreSQL or from anything else that holds a club's book.
+// is one action. Handlers ask for the small interfaces Reader and Book, so that they
+// serve from PostgreSQL, and those that only read from what was saved of it in a phone.
 package handlers
 
 import (
@@ -12,13 +12,13 @@ import (
 	"time"
 
 	"levelpeg/club"
-	"levelpeg/static"
 	"levelpeg/web"
 )
 
-// Book is what the pages read and write. Errors that a person can do something about are
-// faults of club; every other is ours.
-type Book interface {
+// Reader is what the pages of the waters read. PostgreSQL gives it on the server, and a
+// saved venue in the phone. Errors that a person can do something about are faults of
+// club; every other is ours.
+type Reader interface {
 	Home(ctx context.Context, session []byte, now time.Time) (club.Home, error)
 	Venue(ctx context.Context, slug string, session []byte, now time.Time) (club.VenueView, error)
 	Peg(ctx context.Context, venue, label string, session []byte, now time.Time) (club.PegView, error)
@@ -35,6 +35,11 @@ type Book interface {
 	FindVenues(ctx context.Context, words []string, session []byte, now time.Time) ([]club.Found, error)
 	// Asker gives the club and who is asking; the zero member for a visitor.
 	Asker(ctx context.Context, session []byte, now time.Time) (club.Club, club.Member, error)
+}
+
+// Book is what all pages read and write.
+type Book interface {
+	Reader
 	// SaveKit keeps the kit of the session's member; an empty code forgets it.
 	SaveKit(ctx context.Context, session []byte, code string, now time.Time) error
 	Ready(ctx context.Context) error
@@ -104,9 +109,14 @@ type People interface {
 	ChangeSettings(ctx context.Context, who club.Writer, d club.ClubDraft, now time.Time) error
 }
 
-// Config is what a server is made of. Book, Rigs and Log must be there.
+// Config is what a server is made of. Book or Saved, Rigs and Log must be there.
 type Config struct {
 	Book Book
+	// Saved is what was saved of the book, in a phone that has no Book: then only what
+	// Saved can answer is answered.
+	Saved Saved
+	// Assets are the addresses of static files where they are not our own.
+	Assets web.Assets
 	Rigs club.Rigs
 	Log  *slog.Logger
 	// Remember is how many answers' rig cards to remember; 0 remembers none.
@@ -121,7 +131,9 @@ type Config struct {
 }
 
 type server struct {
-	book   Book
+	book   Book   // nil in the phone
+	read   Reader // the book, or what was saved of it
+	kept   Saved  // nil on the server
 	rigs   club.Rigs
 	log    *slog.Logger
 	now    func() time.Time
@@ -137,9 +149,14 @@ type server struct {
 
 // New gives the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
-		assets:  web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Touch: static.Path("icon-192.png")},
-		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies}
+	s := &server{book: c.Book, read: c.Book, kept: c.Saved, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
+		assets: c.Assets, address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies}
+	if c.Saved != nil {
+		s.read = c.Saved
+	}
+	if s.assets == (web.Assets{}) {
+		s.assets = ownAssets()
+	}
 	if s.now == nil {
 		s.now = time.Now
 	}

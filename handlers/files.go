@@ -1,0 +1,13 @@
+//go:build !js
+
+package handlers
+
+import (
+	"levelpeg/static"
+	"levelpeg/web"
+)
+
+// ownAssets are the addresses of the files that this server serves.
+func ownAssets() web.Assets {
+	return web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Touch: static.Path("icon-192.png")}
+}
