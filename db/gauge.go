@@ -60,6 +60,16 @@ func queueGauge(b *pgx.Batch, slug string, look club.LookBack, session []byte, n
 		}
 		return err
 	})
+	queueGaugeAround(b, slug, session, now, v)
+	queueHistory(b, slug, look, now, v)
+	b.Queue(gaugeMomentSQL, slug, now, now).Query(func(rows pgx.Rows) (err error) {
+		v.Recent, err = scanReadings(rows)
+		return err
+	})
+}
+
+// queueGaugeAround reads a gauge's zeros and its venues, with what is said of them.
+func queueGaugeAround(b *pgx.Batch, slug string, session []byte, now time.Time, v *club.GaugeView) {
 	b.Queue(gaugeZerosSQL, slug).Query(func(rows pgx.Rows) error { return scanZeros(rows, v) })
 	b.Queue(gaugeVenuesSQL, slug, session, now).Query(func(rows pgx.Rows) error { return scanGaugeVenues(rows, v) })
 	venue := func(id int64) *club.GaugeVenue {
@@ -82,11 +92,6 @@ func queueGauge(b *pgx.Batch, slug string, look club.LookBack, session []byte, n
 				x.Closures = append(x.Closures, c)
 			}
 		})
-	})
-	queueHistory(b, slug, look, now, v)
-	b.Queue(gaugeMomentSQL, slug, now, now).Query(func(rows pgx.Rows) (err error) {
-		v.Recent, err = scanReadings(rows)
-		return err
 	})
 }
 

@@ -64,24 +64,6 @@ func render(ctx context.Context, w http.ResponseWriter, code int, c templ.Compon
 	return nil
 }
 
-// renderSqueezed is render for a page with parts that were compressed beforehand.
-func renderSqueezed(r *http.Request, w http.ResponseWriter, code int, c templ.Component) error {
-	if !strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") {
-		return render(r.Context(), w, code, c)
-	}
-	html, out := buffers.Get().(*bytes.Buffer), buffers.Get().(*bytes.Buffer)
-	html.Reset()
-	out.Reset()
-	defer giveBack(html)
-	defer giveBack(out)
-	if err := web.Squeeze(r.Context(), c, html, out); err != nil {
-		return err
-	}
-	w.Header().Set("Content-Encoding", "gzip")
-	write(w, code, out)
-	return nil
-}
-
 func giveBack(buf *bytes.Buffer) {
 	if buf.Cap() <= largestKept {
 		buffers.Put(buf)

@@ -13,19 +13,13 @@ import (
 const contentPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; " +
 	"connect-src 'self'; manifest-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
-// secured sets the security headers of every answer, and refuses a changing
-// request that another site's page sent.
-func secured(next http.Handler) http.Handler {
-	guarded := http.NewCrossOriginProtection().Handler(next)
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		h := w.Header()
-		h.Set("Content-Security-Policy", contentPolicy)
-		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "same-origin")
-		h.Set("Permissions-Policy", "geolocation=(), camera=(), microphone=()")
-		h.Set("Cross-Origin-Opener-Policy", "same-origin")
-		guarded.ServeHTTP(w, r)
-	})
+// setPolicies sets the security headers of every answer.
+func setPolicies(h http.Header) {
+	h.Set("Content-Security-Policy", contentPolicy)
+	h.Set("X-Content-Type-Options", "nosniff")
+	h.Set("Referrer-Policy", "same-origin")
+	h.Set("Permissions-Policy", "geolocation=(), camera=(), microphone=()")
+	h.Set("Cross-Origin-Opener-Policy", "same-origin")
 }
 
 // recovered turns a panic into a logged error page, and the server lives.

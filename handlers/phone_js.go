@@ -3,6 +3,8 @@ package handlers
 import (
 	"net/http"
 
+	"github.com/a-h/templ"
+
 	"levelpeg/web"
 )
 
@@ -11,6 +13,10 @@ import (
 
 func ownAssets() web.Assets { return web.Assets{} }
 
-func compressed(next http.Handler) http.Handler { return next }
+func (s *server) outside() []func(http.Handler) http.Handler { return nil }
 
 func (s *server) table() []route { return s.saved() }
+
+func renderSqueezed(r *http.Request, w http.ResponseWriter, code int, c templ.Component) error {
+	return render(r.Context(), w, code, c)
+}

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"github.com/go-chi/chi/v5"
-	"github.com/go-chi/chi/v5/middleware"
 
 	"levelpeg/club"
 )
@@ -73,7 +72,9 @@ func (s *server) saved() []route {
 // routes serves the table.
 func (s *server) routes() http.Handler {
 	r := chi.NewRouter()
-	r.Use(s.logged, s.recovered, s.fromAddress(), secured, compressed, middleware.GetHead, s.told)
+	r.Use(s.logged, s.recovered)
+	r.Use(s.outside()...)
+	r.Use(s.told)
 	table := s.saved()
 	if s.book != nil {
 		table = s.table()

@@ -117,8 +117,8 @@ type Config struct {
 	Saved Saved
 	// Assets are the addresses of static files where they are not our own.
 	Assets web.Assets
-	Rigs club.Rigs
-	Log  *slog.Logger
+	Rigs   club.Rigs
+	Log    *slog.Logger
 	// Remember is how many answers' rig cards to remember; 0 remembers none.
 	Remember int
 	Now      func() time.Time // nil is the clock
