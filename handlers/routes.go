@@ -24,6 +24,7 @@ func (s *server) table() []route {
 // answer.
 func (s *server) waters() []route {
 	return []route{
+		{get, "/venues/{venue}/saved.json", anyone, s.json, s.savedVenue},
 		// What they carry themselves, kept with their name or on their phone.
 		{post, "/kit", anyone, s.page, s.keepKit},
 

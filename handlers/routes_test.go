@@ -32,6 +32,7 @@ GET  /venues/{venue}/pegs/{peg}.json       VJMCBS
 GET  /venues/{venue}/tonight               VJMCBS
 GET  /venues/{venue}/tonight.json          VJMCBS
 GET  /venues/{venue}/tonight.txt           VJMCBS
+GET  /venues/{venue}/saved.json            VJMCBS
 GET  /gauges/{gauge}                       VJMCBS
 GET  /gauges/{gauge}.json                  VJMCBS
 GET  /rig                                  VJMCBS

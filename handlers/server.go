@@ -40,6 +40,8 @@ type Reader interface {
 // Book is what all pages read and write.
 type Book interface {
 	Reader
+	// SavedVenue is a venue to be saved on the reader's phone.
+	SavedVenue(ctx context.Context, slug string, session []byte, now time.Time) (club.SavedVenue, error)
 	// SaveKit keeps the kit of the session's member; an empty code forgets it.
 	SaveKit(ctx context.Context, session []byte, code string, now time.Time) error
 	Ready(ctx context.Context) error

@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"bytes"
 	"os"
-	_ "time/tzdata"
 
 	"levelpeg/club"
 	"levelpeg/handlers"

@@ -1,0 +1,283 @@
+package exchange
+
+import (
+	"encoding/json"
+	"math"
+	"strconv"
+	"time"
+
+	"levelpeg/club"
+)
+
+// SavedVersion is the version of the file of a saved venue. A program reads its own alone:
+// program and file are saved together.
+const SavedVersion = 1
+
+// savedFile is a venue saved on a phone. What is in every venue's file has the names it
+// has there; times are RFC 3339, and long rows of numbers are each the difference from the
+// one before.
+type savedFile struct {
+	Version  int            `json:"levelpeg_saved"`
+	At       time.Time      `json:"saved_at"`
+	Club     savedClub      `json:"club"`
+	Member   *savedMember   `json:"member"`
+	PhoneKit string         `json:"phone_kit,omitempty"`
+	Gauge    savedGauge     `json:"gauge"`
+	Venue    savedPlace     `json:"venue"`
+	Pegs     []savedPeg     `json:"pegs"`
+	Hazards  []savedHazard  `json:"hazards"`
+	Rules    []savedRule    `json:"rules"`
+	Closures []savedClosure `json:"closures"`
+	Fixtures []savedFixture `json:"fixtures"`
+}
+
+type savedClub struct {
+	Name     string          `json:"name"`
+	TimeZone string          `json:"time_zone"`
+	Changes  []club.ZoneSpan `json:"time_zone_changes"`
+	Place    string          `json:"place"`
+	Demo     bool            `json:"demo,omitempty"`
+}
+
+type savedMember struct {
+	ID      int64     `json:"id"`
+	Name    string    `json:"name"`
+	Role    club.Role `json:"role"`
+	Kit     string    `json:"kit,omitempty"`
+	Welfare string    `json:"welfare,omitempty"`
+}
+
+type savedPlace struct {
+	ID          int64  `json:"id"`
+	Slug        string `json:"slug"`
+	Name        string `json:"name"`
+	River       string `json:"river"`
+	About       string `json:"about"`
+	Access      string `json:"access"`
+	CloseSeason bool   `json:"close_season"`
+}
+
+type savedGauge struct {
+	ID       int64         `json:"id"`
+	Slug     string        `json:"slug"`
+	Name     string        `json:"name"`
+	River    string        `json:"river"`
+	LowM     float64       `json:"ordinary_low_m"`
+	HighM    float64       `json:"ordinary_high_m"`
+	FloodM   float64       `json:"flood_m,omitempty"`
+	Zeros    []savedZero   `json:"zeros"`
+	Floods   []time.Time   `json:"flood_days,omitempty"`
+	First    time.Time     `json:"first_day,omitzero"`
+	Venues   []savedSaid   `json:"venues"`
+	Readings savedReadings `json:"readings"`
+	Hours    savedHours    `json:"hours"`
+	Days     savedDays     `json:"days"`
+}
+
+type savedZero struct {
+	ID      int64     `json:"id"`
+	From    time.Time `json:"from"`
+	OffsetM float64   `json:"above_first_zero_m"`
+	Reason  string    `json:"reason"`
+}
+
+// savedSaid is a venue that the gauge is read for, and what is said of it.
+type savedSaid struct {
+	Venue    savedPlace     `json:"venue"`
+	Rules    []savedRule    `json:"rules,omitempty"`
+	Closures []savedClosure `json:"closures,omitempty"`
+}
+
+// savedReadings are levels on the datum. The source is given where it changes.
+type savedReadings struct {
+	All     bool          `json:"all"`
+	At      []int64       `json:"at_us"`
+	MM      []int64       `json:"mm"`
+	Sources []savedSource `json:"sources"`
+}
+
+type savedSource struct {
+	From   int         `json:"from"`
+	Source club.Source `json:"source"`
+}
+
+// savedHours are hours since 1970 with their means, and the last of them with the rest.
+type savedHours struct {
+	At    []int64 `json:"hour"`
+	Mean  []means `json:"mean"`
+	Least []int64 `json:"least_mm"`
+	Most  []int64 `json:"most_mm"`
+	N     []int32 `json:"readings"`
+}
+
+type savedDays struct {
+	At    []int64 `json:"day_s"`
+	Mean  []means `json:"mean"`
+	Least []int64 `json:"least_mm"`
+	Most  []int64 `json:"most_mm"`
+	N     []int32 `json:"readings"`
+}
+
+type savedPeg struct {
+	ID        int64         `json:"id"`
+	Code      string        `json:"code"`
+	Label     string        `json:"label"`
+	Order     int           `json:"order"`
+	Bank      club.Bank     `json:"bank"`
+	Flow      int           `json:"flow_towards_deg"`
+	PastWeir  bool          `json:"past_weir,omitempty"`
+	Access    string        `json:"access"`
+	MarkM     float64       `json:"mark_m"`
+	Soundings int           `json:"soundings"`
+	Runs      []savedRun    `json:"runs"`
+	Beside    [][3]int      `json:"beside,omitempty"` // a peg's and its run's places, and how many soundings count
+	Notes     []savedNote   `json:"notes,omitempty"`
+	Outings   []savedOuting `json:"outings,omitempty"`
+}
+
+type savedRun struct {
+	ID        int64           `json:"id"`
+	Name      string          `json:"name"`
+	DistanceM float64         `json:"distance_m"`
+	Boil      int             `json:"boil,omitempty"`
+	SteepSide bool            `json:"steep_side,omitempty"`
+	Snaggy    bool            `json:"snaggy,omitempty"`
+	Bottom    string          `json:"bottom,omitempty"`
+	Soundings []savedSounding `json:"soundings"`
+}
+
+// savedSounding has its level on the zero in force then, as every venue's file.
+type savedSounding struct {
+	At      time.Time `json:"at"`
+	LevelM  float64   `json:"level_m"`
+	DepthM  float64   `json:"depth_m"`
+	PaceMPS float64   `json:"pace_mps,omitempty"`
+	TimedS  float64   `json:"timed_s,omitempty"`
+}
+
+type savedHazard struct {
+	Kind      club.HazardKind `json:"kind"`
+	Peg       string          `json:"peg"`
+	DistanceM float64         `json:"distance_m"`
+	Text      string          `json:"text"`
+}
+
+type savedRule struct {
+	ID      int64       `json:"id"`
+	FromPeg string      `json:"from_peg"`
+	ToPeg   string      `json:"to_peg"`
+	AboveM  *float64    `json:"above_m"`
+	BelowM  *float64    `json:"below_m"`
+	Effect  club.Effect `json:"effect"`
+	Text    string      `json:"text"`
+	From    time.Time   `json:"from,omitzero"`
+	To      time.Time   `json:"to,omitzero"`
+}
+
+type savedClosure struct {
+	ID      int64     `json:"id"`
+	FromPeg string    `json:"from_peg"`
+	ToPeg   string    `json:"to_peg"`
+	From    time.Time `json:"from"`
+	To      time.Time `json:"to,omitzero"`
+	Reason  string    `json:"reason"`
+	SetBy   string    `json:"set_by,omitempty"`
+}
+
+type savedFixture struct {
+	Name   string    `json:"name"`
+	Starts time.Time `json:"starts_at"`
+	Ends   time.Time `json:"ends_at"`
+}
+
+type savedNote struct {
+	At      time.Time `json:"at"`
+	By      string    `json:"by,omitempty"`
+	ByID    int64     `json:"by_id,omitempty"`
+	Text    string    `json:"text"`
+	LowM    *float64  `json:"low_m"`
+	HighM   *float64  `json:"high_m"`
+	Private bool      `json:"private,omitempty"`
+}
+
+type savedOuting struct {
+	At           time.Time   `json:"at"`
+	Colour       club.Colour `json:"colour,omitempty"`
+	TemperatureC *float64    `json:"temperature_c,omitempty"`
+	LevelM       *float64    `json:"datum_m,omitempty"`
+}
+
+// means is a mean of whole millimetres: the difference from the mean before in sixtieths,
+// since the means of up to six readings are whole numbers of those; or where it is none,
+// the mean itself as text, and its difference after that from the nearest sixtieth.
+type means struct {
+	d     int64
+	exact string
+}
+
+func (m means) MarshalJSON() ([]byte, error) {
+	if m.exact != "" {
+		return json.Marshal(m.exact)
+	}
+	return strconv.AppendInt(nil, m.d, 10), nil
+}
+
+func (m *means) UnmarshalJSON(b []byte) error {
+	if len(b) > 0 && b[0] == '"' {
+		return json.Unmarshal(b, &m.exact)
+	}
+	return json.Unmarshal(b, &m.d)
+}
+
+const sixtieths = 60
+
+func packMeans(n int, at func(int) float32) []means {
+	out, last := make([]means, n), int64(0)
+	for i := range out {
+		v := at(i)
+		k := int64(math.Round(float64(v) * sixtieths))
+		if float32(float64(k)/sixtieths) == v {
+			out[i].d = k - last
+		} else {
+			out[i].exact = strconv.FormatFloat(float64(v), 'g', -1, 32)
+		}
+		last = k
+	}
+	return out
+}
+
+func unpackMeans(all []means) ([]float32, error) {
+	out, last := make([]float32, len(all)), int64(0)
+	for i, m := range all {
+		if m.exact == "" {
+			last += m.d
+			out[i] = float32(float64(last) / sixtieths)
+			continue
+		}
+		v, err := strconv.ParseFloat(m.exact, 32)
+		if err != nil {
+			return nil, err
+		}
+		out[i], last = float32(v), int64(math.Round(v*sixtieths))
+	}
+	return out, nil
+}
+
+// differences are each number's from the one before.
+func differences(n int, at func(int) int64) []int64 {
+	out, last := make([]int64, n), int64(0)
+	for i := range out {
+		v := at(i)
+		out[i], last = v-last, v
+	}
+	return out
+}
+
+func sums(d []int64) []int64 {
+	out, last := make([]int64, len(d)), int64(0)
+	for i, v := range d {
+		last += v
+		out[i] = last
+	}
+	return out
+}
