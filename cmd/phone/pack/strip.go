@@ -1,0 +1,151 @@
+package main
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+)
+
+// A Go program carries, for its stack traces, the name of every function and the line of
+// every instruction: a twelfth of what goes over the wire. Nobody reads a trace in a phone,
+// so slim empties them. What the program itself needs of those tables, how deep a stack is
+// and where its pointers are, stays.
+
+// The tables' beginning (runtime/symtab.go, pcHeader): a magic, the smallest step, the size
+// of a pointer; then as many words of eight bytes.
+var pcMagic = []byte{0xf1, 0xff, 0xff, 0xff, 0, 0, 1, 8}
+
+// The words after that.
+const (
+	wordFuncs = iota
+	wordFiles
+	_
+	wordNames
+	wordUnits
+	wordFiletab
+	wordSteps
+	wordEntries
+	words
+)
+
+// The words of a function's entry (runtime/runtime2.go, _func), four bytes each; after
+// them a byte each of id, flags, nothing and how many funcdata there are; then its tables
+// of steps.
+const (
+	fieldName   = 1
+	fieldStack  = 4
+	fieldFile   = 5
+	fieldLine   = 6
+	fieldTables = 7 // how many
+	fieldUnit   = 8
+	fieldStart  = 9
+	entryBytes  = 44
+)
+
+var errLayout = errors.New("the tables of functions do not lie where they are looked for")
+
+// slim empties the names and lines in a program, in its place. It fails where they do not
+// lie as the release of Go it was written for puts them.
+func slim(program []byte) error {
+	m, err := readMemory(program)
+	if err != nil {
+		return err
+	}
+	at := m.find(pcMagic)
+	if at < 0 || at+8+8*words > len(m.bytes) {
+		return errLayout
+	}
+	t := tables{mem: m.bytes[at:]}
+	if err := t.slim(); err != nil {
+		return err
+	}
+	m.writeBack(program)
+	return nil
+}
+
+// tables are the tables of functions; offsets are from their beginning.
+type tables struct {
+	mem []byte
+	// used marks the bytes of steps that are still needed.
+	used []bool
+}
+
+func (t *tables) word(i int) int { return int(binary.LittleEndian.Uint64(t.mem[8+8*i:])) }
+
+func (t *tables) slim() error {
+	names, units, steps, entries := t.word(wordNames), t.word(wordUnits), t.word(wordSteps), t.word(wordEntries)
+	n := t.word(wordFuncs)
+	if names >= units || units >= steps || steps >= entries || n <= 0 || entries+8*n > len(t.mem) {
+		return errLayout
+	}
+	t.used = make([]bool, entries-steps)
+	for i := range n {
+		at := int(binary.LittleEndian.Uint32(t.mem[entries+8*i+4:]))
+		if err := t.function(entries+at, steps); err != nil {
+			return fmt.Errorf("function %d of %d: %w", i, n, err)
+		}
+	}
+	clear(t.mem[names:units])
+	for i, used := range t.used {
+		if !used {
+			t.mem[steps+i] = 0
+		}
+	}
+	return nil
+}
+
+// function empties what an entry says of names and lines, and marks what else it uses.
+func (t *tables) function(at, steps int) error {
+	if at+entryBytes > len(t.mem) {
+		return errLayout
+	}
+	field := func(i int) []byte { return t.mem[at+4*i:] }
+	for _, i := range []int{fieldName, fieldFile, fieldLine, fieldUnit, fieldStart} {
+		binary.LittleEndian.PutUint32(field(i), 0)
+	}
+	uses := []uint32{binary.LittleEndian.Uint32(field(fieldStack))}
+	for i := range binary.LittleEndian.Uint32(field(fieldTables)) {
+		if at+entryBytes+4*int(i)+4 > len(t.mem) || i > 16 {
+			return errLayout
+		}
+		uses = append(uses, binary.LittleEndian.Uint32(t.mem[at+entryBytes+4*int(i):]))
+	}
+	for _, u := range uses {
+		if err := t.mark(int(u), steps); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// mark marks a table of steps: pairs of numbers of seven bits a byte, until a pair but
+// the first begins with nought.
+func (t *tables) mark(at, steps int) error {
+	if at == 0 {
+		return nil // none
+	}
+	for first := true; ; first = false {
+		end := at < len(t.used) && t.mem[steps+at] == 0 && !first
+		var ok bool
+		if at, ok = t.number(at, steps); !ok {
+			return errLayout
+		}
+		if end {
+			return nil
+		}
+		if at, ok = t.number(at, steps); !ok {
+			return errLayout
+		}
+	}
+}
+
+// number marks the bytes of a number, and gives what follows it.
+func (t *tables) number(at, steps int) (next int, ok bool) {
+	for ; at < len(t.used); at++ {
+		t.used[at] = true
+		if t.mem[steps+at] < 0x80 {
+			return at + 1, true
+		}
+	}
+	return at, false
+}
