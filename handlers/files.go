@@ -9,5 +9,9 @@ import (
 
 // ownAssets are the addresses of the files that this server serves.
 func ownAssets() web.Assets {
-	return web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Touch: static.Path("icon-192.png")}
+	save := ""
+	if static.PhoneRelease() != "" {
+		save = static.Path("saved.js")
+	}
+	return web.Assets{Save: save, CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Touch: static.Path("icon-192.png")}
 }

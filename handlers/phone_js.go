@@ -13,7 +13,14 @@ import (
 
 func ownAssets() web.Assets { return web.Assets{} }
 
-func (s *server) outside() []func(http.Handler) http.Handler { return nil }
+func (s *server) outside() []func(http.Handler) http.Handler {
+	return []func(http.Handler) http.Handler{func(next http.Handler) http.Handler {
+		return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+			setPolicies(w.Header())
+			next.ServeHTTP(w, r)
+		})
+	}}
+}
 
 func (s *server) table() []route { return s.saved() }
 

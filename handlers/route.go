@@ -46,6 +46,7 @@ const (
 func (s *server) saved() []route {
 	return []route{
 		{get, "/words", anyone, s.page, s.words},
+		{get, "/saved", anyone, s.page, s.savedList},
 		{get, "/", anyone, s.page, s.home},
 		{get, "/venues", anyone, s.page, s.home},
 		{get, "/venues.json", anyone, s.json, s.homeJSON},

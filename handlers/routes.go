@@ -16,6 +16,7 @@ func (s *server) table() []route {
 		{get, "/readyz", anyone, s.json, plainly(s.ready)},
 		{get, "/static/*", anyone, s.page, plainly(static.Handler().ServeHTTP)},
 		{get, "/sw.js", anyone, s.page, s.worker},
+		{get, "/phone.js", anyone, s.page, s.phoneWorker},
 		{get, "/app.webmanifest", anyone, s.page, s.manifest},
 	}, s.waters(), s.recording(), s.people())
 }

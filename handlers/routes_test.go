@@ -47,6 +47,8 @@ POST /venues/{venue}/closures              ....BS
 POST /venues/{venue}/closures/{id}/lift    ....BS
 POST /venues/{venue}/rules                 ....BS
 POST /venues/{venue}/rules/{id}/drop       ....BS
+GET  /saved                                VJMCBS
+GET  /phone.js                             VJMCBS
 GET  /sw.js                                VJMCBS
 GET  /app.webmanifest                      VJMCBS
 GET  /record                               .JMCBS

@@ -38,3 +38,9 @@ func (s *server) told(next http.Handler) http.Handler {
 		next.ServeHTTP(w, r.WithContext(web.WithSaved(r.Context(), web.NewSavedLine(note, s.now()))))
 	})
 }
+
+// savedList is the page of what is saved on a phone. The phone alone knows: the server
+// asks the book for nothing.
+func (s *server) savedList(w http.ResponseWriter, r *http.Request) error {
+	return render(r.Context(), w, http.StatusOK, web.SavedList(web.NewSavedPage(s.assets, session(r) != nil)))
+}

@@ -41,3 +41,30 @@ func savedLine(ctx context.Context) (SavedLine, bool) {
 	l, ok := ctx.Value(savedKey{}).(SavedLine)
 	return l, ok
 }
+
+// Saving is the part of a page that saves for when there is no signal, or lists what is
+// saved. It works with its script alone.
+type Saving struct {
+	Script string // empty: this server has no program to save
+	Venue  string // slug
+	Record string // address of the page for the bank, kept as well; empty for a visitor
+}
+
+// SavedPage is the page of what is saved on a phone.
+type SavedPage struct {
+	Shell  Shell
+	Saving Saving
+}
+
+// NewSavedPage shapes it.
+func NewSavedPage(a Assets, session bool) SavedPage {
+	return SavedPage{NewShell(a, club.Club{}, club.Member{}, "Saved on this phone").Unasked(session), Saving{Script: a.Save}}
+}
+
+func venueSaving(a Assets, v club.VenueView) Saving {
+	s := Saving{Script: a.Save, Venue: v.Venue.Slug}
+	if v.Member.ID != 0 {
+		s.Record = "/record"
+	}
+	return s
+}

@@ -23,6 +23,7 @@ type VenuePage struct {
 	TieHref                  string // what to tie, at the hour the pegs' links ask for
 	JSON                     string
 	Problem                  string
+	Saving                   Saving
 }
 
 // PegRow is a peg in its venue's list.
@@ -54,6 +55,7 @@ func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Locat
 		Parts:        partLines(club.PartStops(then.Standing, v.Closures, v.Rules, when, loc), said),
 		Cares:        club.VenueCares(then, when),
 		ClosuresHref: closuresHref(v.Venue.Slug),
+		Saving:       venueSaving(a, v),
 		JSON:         "/venues/" + v.Venue.Slug + ".json",
 	}
 	if p.Stops.Head != "" && when != now {

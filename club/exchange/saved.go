@@ -22,6 +22,7 @@ type savedFile struct {
 	Club     savedClub      `json:"club"`
 	Member   *savedMember   `json:"member"`
 	PhoneKit string         `json:"phone_kit,omitempty"`
+	Level    *savedLevel    `json:"level"` // the latest, for whoever lists what is saved
 	Gauge    savedGauge     `json:"gauge"`
 	Venue    savedPlace     `json:"venue"`
 	Pegs     []savedPeg     `json:"pegs"`
@@ -29,6 +30,11 @@ type savedFile struct {
 	Rules    []savedRule    `json:"rules"`
 	Closures []savedClosure `json:"closures"`
 	Fixtures []savedFixture `json:"fixtures"`
+}
+
+type savedLevel struct {
+	At     time.Time `json:"at"`
+	LevelM float64   `json:"level_m"`
 }
 
 type savedClub struct {

@@ -24,6 +24,9 @@ func WriteSaved(v club.SavedVenue) ([]byte, error) {
 	if m := v.Member; m.ID != 0 {
 		f.Member = &savedMember{m.ID, m.Name, m.Role, m.Kit, m.Welfare}
 	}
+	if st, ok := v.River.Standing(v.At); ok && st.Latest != nil {
+		f.Level = &savedLevel{st.Latest.At.UTC(), st.Latest.LevelM}
+	}
 	for _, p := range v.Pegs {
 		f.Pegs = append(f.Pegs, savedPegFile(p, v.River.Zeros))
 	}

@@ -13,7 +13,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strings"
 
 	"github.com/andybalholm/brotli"
@@ -24,7 +23,8 @@ const (
 	brotliFile = "phone.wasm.br"
 	gzipFile   = "phone.wasm.gz"
 	startFile  = "wasm_exec.js"
-	sumFile    = "phone.sum"
+	sumFile    = "phone.wasm.sum" // of the program itself
+	madeFile   = "made"           // of what, and how well compressed
 )
 
 func main() {
@@ -46,7 +46,7 @@ func pack(into string, quick bool) error {
 	if err := slim(program); err != nil {
 		return err
 	}
-	start, err := os.ReadFile(filepath.Join(runtime.GOROOT(), "lib", "wasm", startFile))
+	start, err := startScript()
 	if err != nil {
 		return err
 	}
@@ -63,7 +63,7 @@ func pack(into string, quick bool) error {
 	if err != nil {
 		return err
 	}
-	for name, body := range map[string][]byte{brotliFile: small, gzipFile: zipped, startFile: start, sumFile: []byte(sum + quality(quick) + "\n")} {
+	for name, body := range map[string][]byte{brotliFile: small, gzipFile: zipped, startFile: start, sumFile: []byte(sumOf(program)), madeFile: []byte(sum + quality(quick) + "\n")} {
 		if err := write(filepath.Join(into, name), body); err != nil {
 			return err
 		}
@@ -94,10 +94,20 @@ func build() ([]byte, error) {
 	return os.ReadFile(out)
 }
 
-func sumOf(program, start []byte) string {
+// startScript is the script of this release of Go that starts its programs.
+func startScript() ([]byte, error) {
+	root, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		return nil, err
+	}
+	return os.ReadFile(filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", startFile))
+}
+
+func sumOf(parts ...[]byte) string {
 	h := sha256.New()
-	h.Write(program)
-	h.Write(start)
+	for _, p := range parts {
+		h.Write(p)
+	}
 	return hex.EncodeToString(h.Sum(nil))
 }
 
@@ -110,7 +120,7 @@ func quality(quick bool) string {
 
 // current says whether a folder has a program already, compressed well enough.
 func current(into, sum string, quick bool) bool {
-	was, err := os.ReadFile(filepath.Join(into, sumFile))
+	was, err := os.ReadFile(filepath.Join(into, madeFile))
 	if err != nil {
 		return false
 	}
