@@ -4,12 +4,12 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"io"
 	"log/slog"
 	"net/http"
 	"net/url"
-	"os"
 	"sync/atomic"
 	"time"
 
@@ -57,7 +57,7 @@ func (p *phone) load(said []byte, files [][]byte) error {
 		all, l.cookies = append(all, v), cookiesOf(v)
 	}
 	l.handler = handlers.New(handlers.Config{Saved: saved.New(all...), Assets: s.Assets, Address: s.Address, Now: p.now,
-		Rigs: club.NewRigMemory(remembered), Remember: remembered, Log: slog.New(slog.NewTextHandler(os.Stderr, nil))})
+		Rigs: club.NewRigMemory(remembered), Remember: remembered, Log: slog.New(toConsole{})})
 	p.loaded.Store(l)
 	return nil
 }
@@ -114,3 +114,21 @@ func (p *phone) answer(method, address string) *answered {
 	a.WriteHeader(http.StatusOK)
 	return a
 }
+
+// toConsole logs what failed to where a browser shows it.
+type toConsole struct{}
+
+func (toConsole) Enabled(_ context.Context, l slog.Level) bool { return l >= slog.LevelWarn }
+
+func (toConsole) Handle(_ context.Context, r slog.Record) error {
+	line := r.Message
+	r.Attrs(func(a slog.Attr) bool {
+		line += " " + a.Key + "=" + a.Value.String()
+		return true
+	})
+	println(line)
+	return nil
+}
+
+func (t toConsole) WithAttrs([]slog.Attr) slog.Handler { return t }
+func (t toConsole) WithGroup(string) slog.Handler      { return t }
