@@ -4,8 +4,11 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
+	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -193,4 +196,63 @@ func TestSavedVenueIsForItsReaders(t *testing.T) {
 	if _, err := saved.New().Venue(context.Background(), "x", nil, later); club.KindOf(err) != club.NoSignal {
 		t.Error(err)
 	}
+}
+
+// TestSavedVenueIsSmall: a venue of 60 pegs with a hundred soundings each comes over the
+// wire in 300 kB at most. The demo's has 27 pegs with fewer: they are taken again with
+// other numbers, and more.
+func TestSavedVenueIsSmall(t *testing.T) {
+	t.Parallel()
+	_, _, _, file := savedPair(t, "sallow-reach", club.Angler)
+	v, err := exchange.ReadSaved(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rng := rand.New(rand.NewPCG(6, 0))
+	had := len(v.Pegs)
+	for i := range had {
+		v.Pegs[i] = otherPeg(v.Pegs[i], i, rng)
+	}
+	for i := had; i < 60; i++ {
+		v.Pegs = append(v.Pegs, otherPeg(v.Pegs[i%had], i, rng))
+	}
+	big, err := exchange.WriteSaved(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	soundings := 0
+	for _, p := range v.Pegs {
+		for _, r := range p.Runs {
+			soundings += len(r.Soundings)
+		}
+	}
+	server := httptest.NewServer(handlers.Squeezed(func(w http.ResponseWriter, _ *http.Request) { _, _ = w.Write(big) }))
+	defer server.Close()
+	wire := site{t, "", nil}.get(server.URL, "Accept-Encoding", "gzip")
+	t.Logf("%d pegs, %d soundings, %d readings, %d hours, %d days: %d bytes, %d over the wire", len(v.Pegs), soundings, len(v.River.Readings), len(v.River.Hours), len(v.River.Days), len(big), len(wire.body))
+	if most := 300_000; len(wire.body) > most || wire.header.Get("Content-Encoding") != "gzip" {
+		t.Errorf("%d bytes over the wire, and at most %d are wanted", len(wire.body), most)
+	}
+}
+
+// otherPeg is a peg with its own number and readings of its own.
+func otherPeg(p club.SavedPeg, i int, rng *rand.Rand) club.SavedPeg {
+	p.Label, p.Code, p.Order = fmt.Sprint(100+i), fmt.Sprintf("X%03d", i), 1000+i
+	p.Runs = slices.Clone(p.Runs)
+	for k := range p.Runs {
+		r := &p.Runs[k]
+		r.Soundings = slices.Clone(r.Soundings)
+		for n := len(r.Soundings); n > 0 && len(r.Soundings) < 100/len(p.Runs); {
+			r.Soundings = append(r.Soundings, r.Soundings[rng.IntN(n)])
+		}
+		for j := range r.Soundings {
+			s := &r.Soundings[j]
+			s.At = s.At.Add(time.Duration(rng.IntN(100000)) * time.Second)
+			s.DepthM, s.LevelM = s.DepthM+float64(rng.IntN(30))/100, s.LevelM+float64(rng.IntN(30))/100
+			if s.PaceMPS > 0 {
+				s.PaceMPS = float64(200+rng.IntN(700)) / 1000
+			}
+		}
+	}
+	return p
 }
