@@ -62,6 +62,7 @@ func kinds() []kind {
 		{"tonight-over", "/venues/sallow-reach/tonight?level=1.90", http.StatusOK},
 		{"tonight-unknown", "/venues/sallow-reach/tonight?at=" + atTen(90), http.StatusOK},
 		{"tonight-problem", "/venues/sallow-reach/tonight?most=1&from=99", http.StatusBadRequest},
+		{"saved", "/saved", http.StatusOK},
 		{"words", "/words", http.StatusOK},
 		{"gauge", "/gauges/teasel-bridge", http.StatusOK},
 		{"gauge-hours", "/gauges/cinder-lane?span=6h", http.StatusOK},
