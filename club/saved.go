@@ -49,8 +49,10 @@ type SavedRiver struct {
 	// Readings are the newest, oldest first; where All is false there are older ones.
 	Readings []Reading
 	All      bool
-	Hours    []HourLevels // of HistoryBack, those of the last weeks with their least and most
-	Days     []DayLevels  // of the last year
+	Days     []DayLevels // of the last year
+	// Hours gives those of HistoryBack, those of the last weeks with their least and most.
+	// A phone reads them when a page wants them: most do not.
+	Hours func() ([]HourLevels, error)
 }
 
 // HourLevels is an hour of a gauge. Of one long past only the mean is kept: Readings is 0.

@@ -114,7 +114,11 @@ func readSavedRiver(ctx context.Context, tx pgx.Tx, session []byte, now time.Tim
 		r.Readings, err = scanReadings(rows)
 		return err
 	})
-	b.Queue(savedHoursSQL, slug, now.Add(-club.HistoryBack)).Query(func(rows pgx.Rows) error { return scanSavedHours(rows, r) })
+	b.Queue(savedHoursSQL, slug, now.Add(-club.HistoryBack)).Query(func(rows pgx.Rows) (err error) {
+		hours, err := scanSavedHours(rows)
+		r.Hours = func() ([]club.HourLevels, error) { return hours, nil }
+		return err
+	})
 	b.Queue(savedDaysSQL, slug, now.AddDate(0, 0, -club.SavedDays)).Query(func(rows pgx.Rows) (err error) {
 		r.Days, err = pgx.AppendRows(r.Days, rows, pgx.RowToStructByPos[club.DayLevels])
 		return err
@@ -129,12 +133,13 @@ func readSavedRiver(ctx context.Context, tx pgx.Tx, session []byte, now time.Tim
 	return nil
 }
 
-func scanSavedHours(rows pgx.Rows, r *club.SavedRiver) error {
+func scanSavedHours(rows pgx.Rows) ([]club.HourLevels, error) {
+	var out []club.HourLevels
 	var h club.HourLevels
 	_, err := pgx.ForEachRow(rows, []any{&h.Hour, &h.MeanMM, &h.LeastMM, &h.MostMM, &h.Readings}, func() error {
 		h.DatumM = float64(h.MeanMM) / 1000
-		r.Hours = append(r.Hours, h)
+		out = append(out, h)
 		return nil
 	})
-	return err
+	return out, err
 }

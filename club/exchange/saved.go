@@ -1,9 +1,6 @@
 package exchange
 
 import (
-	"encoding/json"
-	"math"
-	"strconv"
 	"time"
 
 	"levelpeg/club"
@@ -14,8 +11,8 @@ import (
 const SavedVersion = 1
 
 // savedFile is a venue saved on a phone. What is in every venue's file has the names it
-// has there; times are RFC 3339, and long rows of numbers are each the difference from the
-// one before.
+// has there; times are RFC 3339, and a long row of numbers is a text of each one's difference
+// from the one before, since a phone reads that in a tenth of the time.
 type savedFile struct {
 	Version  int            `json:"levelpeg_saved"`
 	At       time.Time      `json:"saved_at"`
@@ -97,8 +94,8 @@ type savedSaid struct {
 // savedReadings are levels on the datum. The source is given where it changes.
 type savedReadings struct {
 	All     bool          `json:"all"`
-	At      []int64       `json:"at_us"`
-	MM      []int64       `json:"mm"`
+	At      series        `json:"at_us"`
+	MM      series        `json:"mm"`
 	Sources []savedSource `json:"sources"`
 }
 
@@ -107,21 +104,22 @@ type savedSource struct {
 	Source club.Source `json:"source"`
 }
 
-// savedHours are hours since 1970 with their means, and the last of them with the rest.
+// savedHours are runs of hours that follow each other, each from an hour since 1970 on and
+// so many, with their means; and the last of them with the rest.
 type savedHours struct {
-	At    []int64 `json:"hour"`
-	Mean  []means `json:"mean"`
-	Least []int64 `json:"least_mm"`
-	Most  []int64 `json:"most_mm"`
-	N     []int32 `json:"readings"`
+	Runs  [][2]int64 `json:"runs"`
+	Mean  string     `json:"mean"`
+	Least series     `json:"least_mm"`
+	Most  series     `json:"most_mm"`
+	N     series     `json:"readings"`
 }
 
 type savedDays struct {
-	At    []int64 `json:"day_s"`
-	Mean  []means `json:"mean"`
-	Least []int64 `json:"least_mm"`
-	Most  []int64 `json:"most_mm"`
-	N     []int32 `json:"readings"`
+	At    series `json:"day_s"`
+	Mean  string `json:"mean"`
+	Least series `json:"least_mm"`
+	Most  series `json:"most_mm"`
+	N     series `json:"readings"`
 }
 
 type savedPeg struct {
@@ -211,79 +209,4 @@ type savedOuting struct {
 	Colour       club.Colour `json:"colour,omitempty"`
 	TemperatureC *float64    `json:"temperature_c,omitempty"`
 	LevelM       *float64    `json:"datum_m,omitempty"`
-}
-
-// means is a mean of whole millimetres: the difference from the mean before in sixtieths,
-// since the means of up to six readings are whole numbers of those; or where it is none,
-// the mean itself as text, and its difference after that from the nearest sixtieth.
-type means struct {
-	d     int64
-	exact string
-}
-
-func (m means) MarshalJSON() ([]byte, error) {
-	if m.exact != "" {
-		return json.Marshal(m.exact)
-	}
-	return strconv.AppendInt(nil, m.d, 10), nil
-}
-
-func (m *means) UnmarshalJSON(b []byte) error {
-	if len(b) > 0 && b[0] == '"' {
-		return json.Unmarshal(b, &m.exact)
-	}
-	return json.Unmarshal(b, &m.d)
-}
-
-const sixtieths = 60
-
-func packMeans(n int, at func(int) float32) []means {
-	out, last := make([]means, n), int64(0)
-	for i := range out {
-		v := at(i)
-		k := int64(math.Round(float64(v) * sixtieths))
-		if float32(float64(k)/sixtieths) == v {
-			out[i].d = k - last
-		} else {
-			out[i].exact = strconv.FormatFloat(float64(v), 'g', -1, 32)
-		}
-		last = k
-	}
-	return out
-}
-
-func unpackMeans(all []means) ([]float32, error) {
-	out, last := make([]float32, len(all)), int64(0)
-	for i, m := range all {
-		if m.exact == "" {
-			last += m.d
-			out[i] = float32(float64(last) / sixtieths)
-			continue
-		}
-		v, err := strconv.ParseFloat(m.exact, 32)
-		if err != nil {
-			return nil, err
-		}
-		out[i], last = float32(v), int64(math.Round(v*sixtieths))
-	}
-	return out, nil
-}
-
-// differences are each number's from the one before.
-func differences(n int, at func(int) int64) []int64 {
-	out, last := make([]int64, n), int64(0)
-	for i := range out {
-		v := at(i)
-		out[i], last = v-last, v
-	}
-	return out
-}
-
-func sums(d []int64) []int64 {
-	out, last := make([]int64, len(d)), int64(0)
-	for i, v := range d {
-		last += v
-		out[i] = last
-	}
-	return out
 }

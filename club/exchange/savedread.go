@@ -3,6 +3,7 @@ package exchange
 import (
 	"encoding/json"
 	"fmt"
+	"sync"
 	"time"
 
 	"levelpeg/club"
@@ -87,9 +88,7 @@ func (g savedGauge) river() (club.SavedRiver, error) {
 		return r, err
 	}
 	r.All = g.Readings.All
-	if r.Hours, err = g.Hours.hours(); err != nil {
-		return r, err
-	}
+	r.Hours = sync.OnceValues(g.Hours.hours)
 	r.Days, err = g.Days.days()
 	return r, err
 }
@@ -99,56 +98,86 @@ func uneven(what string) error {
 	return fmt.Errorf("exchange: a saved venue: its %s are not all there", what)
 }
 
-func (f savedReadings) readings() ([]club.Reading, error) {
-	if len(f.At) != len(f.MM) || len(f.At) > 0 && len(f.Sources) == 0 {
-		return nil, uneven("readings")
+// rows reads series that have to be as long as each other.
+func rows(what string, all ...series) ([][]int64, error) {
+	out := make([][]int64, len(all))
+	for i, s := range all {
+		var err error
+		if out[i], err = s.numbers(); err != nil {
+			return nil, err
+		}
+		if len(out[i]) != len(out[0]) {
+			return nil, uneven(what)
+		}
 	}
-	at, mm := sums(f.At), sums(f.MM)
-	var out []club.Reading
+	return out, nil
+}
+
+func (f savedReadings) readings() ([]club.Reading, error) {
+	r, err := rows("readings", f.At, f.MM)
+	if err != nil {
+		return nil, err
+	}
+	at, mm := r[0], r[1]
+	out := make([]club.Reading, len(at))
 	source, next := club.Source(""), 0
 	for i := range at {
 		if next < len(f.Sources) && f.Sources[next].From <= i {
 			source, next = f.Sources[next].Source, next+1
 		}
-		out = append(out, club.Reading{At: time.UnixMicro(at[i]).UTC(), DatumM: float64(mm[i]) / 1000, Source: source})
+		out[i] = club.Reading{At: time.UnixMicro(at[i]).UTC(), DatumM: float64(mm[i]) / 1000, Source: source}
 	}
 	return out, nil
 }
 
 func (f savedHours) hours() ([]club.HourLevels, error) {
-	n, whole := len(f.At), len(f.N)
-	if len(f.Mean) != n || whole > n || len(f.Least) != whole || len(f.Most) != whole {
-		return nil, uneven("hours")
-	}
-	mean, err := unpackMeans(f.Mean)
+	mean, err := meansIn(f.Mean)
 	if err != nil {
 		return nil, err
 	}
-	at, least, most := sums(f.At), sums(f.Least), sums(f.Most)
-	out := make([]club.HourLevels, n)
-	for i := range out {
-		h := &out[i]
-		h.Hour, h.MeanMM, h.DatumM = time.Unix(at[i]*3600, 0).UTC(), mean[i], float64(mean[i])/1000
-		if k := i - (n - whole); k >= 0 {
-			h.LeastMM, h.MostMM, h.Readings = int32(least[k]), int32(most[k]), f.N[k]
+	r, err := rows("hours", f.Least, f.Most, f.N)
+	if err != nil {
+		return nil, err
+	}
+	n, whole := len(mean), len(r[0])
+	if whole > n {
+		return nil, uneven("hours")
+	}
+	out := make([]club.HourLevels, 0, n)
+	for _, run := range f.Runs {
+		if run[1] < 0 || run[1] > int64(n-len(out)) {
+			return nil, uneven("hours")
 		}
+		for k := range run[1] {
+			i := len(out)
+			h := club.HourLevels{HourMean: club.HourMean{Hour: time.Unix((run[0]+k)*3600, 0).UTC(), DatumM: float64(mean[i]) / 1000}, MeanMM: mean[i]}
+			if k := i - (n - whole); k >= 0 {
+				h.LeastMM, h.MostMM, h.Readings = int32(r[0][k]), int32(r[1][k]), int32(r[2][k])
+			}
+			out = append(out, h)
+		}
+	}
+	if len(out) != n {
+		return nil, uneven("hours")
 	}
 	return out, nil
 }
 
 func (f savedDays) days() ([]club.DayLevels, error) {
-	n := len(f.At)
-	if len(f.Mean) != n || len(f.N) != n || len(f.Least) != n || len(f.Most) != n {
-		return nil, uneven("days")
-	}
-	mean, err := unpackMeans(f.Mean)
+	mean, err := meansIn(f.Mean)
 	if err != nil {
 		return nil, err
 	}
-	at, least, most := sums(f.At), sums(f.Least), sums(f.Most)
-	out := make([]club.DayLevels, n)
+	r, err := rows("days", f.At, f.Least, f.Most, f.N)
+	if err != nil {
+		return nil, err
+	}
+	if len(mean) != len(r[0]) {
+		return nil, uneven("days")
+	}
+	out := make([]club.DayLevels, len(mean))
 	for i := range out {
-		out[i] = club.DayLevels{Day: time.Unix(at[i], 0).UTC(), MeanMM: mean[i], LeastMM: int32(least[i]), MostMM: int32(most[i]), Readings: f.N[i]}
+		out[i] = club.DayLevels{Day: time.Unix(r[0][i], 0).UTC(), MeanMM: mean[i], LeastMM: int32(r[1][i]), MostMM: int32(r[2][i]), Readings: int32(r[3][i])}
 	}
 	return out, nil
 }

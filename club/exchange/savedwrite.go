@@ -18,7 +18,11 @@ func WriteSaved(v club.SavedVenue) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := savedFile{Version: SavedVersion, At: v.At.UTC(), PhoneKit: v.PhoneKit, Venue: placeFile(v.Venue), Gauge: riverFile(v.River),
+	gauge, err := riverFile(v.River)
+	if err != nil {
+		return nil, err
+	}
+	f := savedFile{Version: SavedVersion, At: v.At.UTC(), PhoneKit: v.PhoneKit, Venue: placeFile(v.Venue), Gauge: gauge,
 		Club:  savedClub{v.Club.Name, v.Club.TimeZone, club.ZoneChanges(loc, v.At.Add(zoneAhead)), v.Club.Place, v.Club.Demo},
 		Rules: ruleFiles(v.Rules), Closures: closureFiles(v.Closures)}
 	if m := v.Member; m.ID != 0 {
@@ -67,7 +71,7 @@ func utc(t time.Time) time.Time {
 	return t.UTC()
 }
 
-func riverFile(r club.SavedRiver) savedGauge {
+func riverFile(r club.SavedRiver) (savedGauge, error) {
 	g := r.Gauge
 	f := savedGauge{ID: g.ID, Slug: g.Slug, Name: g.Name, River: g.River, LowM: g.LowM, HighM: g.HighM, FloodM: g.FloodM, First: utc(r.First)}
 	for _, z := range r.Zeros {
@@ -79,15 +83,16 @@ func riverFile(r club.SavedRiver) savedGauge {
 	for _, v := range r.Venues {
 		f.Venues = append(f.Venues, savedSaid{placeFile(v.Venue), ruleFiles(v.Rules), closureFiles(v.Closures)})
 	}
-	f.Readings, f.Hours, f.Days = readingsFile(r), hoursFile(r), daysFile(r)
-	return f
+	hours, err := r.Hours()
+	f.Readings, f.Hours, f.Days = readingsFile(r), hoursFile(hours), daysFile(r)
+	return f, err
 }
 
 func readingsFile(r club.SavedRiver) savedReadings {
 	all := r.Readings
 	f := savedReadings{All: r.All,
-		At: differences(len(all), func(i int) int64 { return all[i].At.UnixMicro() }),
-		MM: differences(len(all), func(i int) int64 { return club.WholeMM(all[i].DatumM) })}
+		At: seriesOf(len(all), func(i int) int64 { return all[i].At.UnixMicro() }),
+		MM: seriesOf(len(all), func(i int) int64 { return club.WholeMM(all[i].DatumM) })}
 	for i, x := range all {
 		if i == 0 || x.Source != all[i-1].Source {
 			f.Sources = append(f.Sources, savedSource{i, x.Source})
@@ -97,33 +102,33 @@ func readingsFile(r club.SavedRiver) savedReadings {
 }
 
 // hoursFile keeps the least and most of the last hours alone.
-func hoursFile(r club.SavedRiver) savedHours {
-	all := r.Hours
-	f := savedHours{At: differences(len(all), func(i int) int64 { return all[i].Hour.Unix() / 3600 }),
-		Mean: packMeans(len(all), func(i int) float32 { return all[i].MeanMM })}
+func hoursFile(all []club.HourLevels) savedHours {
+	f := savedHours{Mean: meansOf(len(all), func(i int) float32 { return all[i].MeanMM })}
+	for _, h := range all {
+		hour, n := h.Hour.Unix()/3600, len(f.Runs)
+		if n == 0 || f.Runs[n-1][0]+f.Runs[n-1][1] != hour {
+			f.Runs, n = append(f.Runs, [2]int64{hour, 0}), n+1
+		}
+		f.Runs[n-1][1]++
+	}
 	last := all
 	if n := len(all); n > 0 {
 		from := all[n-1].Hour.AddDate(0, 0, -club.SavedHourDays)
 		last = all[slices.IndexFunc(all, func(h club.HourLevels) bool { return !h.Hour.Before(from) }):]
 	}
-	f.Least = differences(len(last), func(i int) int64 { return int64(last[i].LeastMM) })
-	f.Most = differences(len(last), func(i int) int64 { return int64(last[i].MostMM) })
-	for _, h := range last {
-		f.N = append(f.N, h.Readings)
-	}
+	f.Least = seriesOf(len(last), func(i int) int64 { return int64(last[i].LeastMM) })
+	f.Most = seriesOf(len(last), func(i int) int64 { return int64(last[i].MostMM) })
+	f.N = seriesOf(len(last), func(i int) int64 { return int64(last[i].Readings) })
 	return f
 }
 
 func daysFile(r club.SavedRiver) savedDays {
 	all := r.Days
-	f := savedDays{At: differences(len(all), func(i int) int64 { return all[i].Day.Unix() }),
-		Mean:  packMeans(len(all), func(i int) float32 { return all[i].MeanMM }),
-		Least: differences(len(all), func(i int) int64 { return int64(all[i].LeastMM) }),
-		Most:  differences(len(all), func(i int) int64 { return int64(all[i].MostMM) })}
-	for _, d := range all {
-		f.N = append(f.N, d.Readings)
-	}
-	return f
+	return savedDays{At: seriesOf(len(all), func(i int) int64 { return all[i].Day.Unix() }),
+		Mean:  meansOf(len(all), func(i int) float32 { return all[i].MeanMM }),
+		Least: seriesOf(len(all), func(i int) int64 { return int64(all[i].LeastMM) }),
+		Most:  seriesOf(len(all), func(i int) int64 { return int64(all[i].MostMM) }),
+		N:     seriesOf(len(all), func(i int) int64 { return int64(all[i].Readings) })}
 }
 
 // onDatumM is how high the zero in force at a time lies; that of the first before it.

@@ -25,8 +25,12 @@ func (b *Book) Hours(_ context.Context, gauge string, from, to time.Time) ([]clu
 	if err != nil {
 		return nil, err
 	}
+	hours, err := v.River.Hours()
+	if err != nil {
+		return nil, err
+	}
 	var out []club.HourMean
-	for _, h := range v.River.Hours {
+	for _, h := range hours {
 		if !h.Hour.Before(from) && h.Hour.Before(to) {
 			out = append(out, h.HourMean)
 		}
@@ -90,13 +94,17 @@ func (v *venue) history(view *club.GaugeView, look club.LookBack, now time.Time)
 	}
 	view.From, view.To = back(upto.UTC()), upto
 	var whole bool
+	var err error
 	switch look.Span.By {
 	case club.ByReading:
 		view.Spans, whole = v.readings(view.From, upto)
 	case club.ByHour, club.ByTwoHours:
-		view.Spans, whole = v.hours(view.From, upto, look.Span.By.Length())
+		view.Spans, whole, err = v.hours(view.From, upto, look.Span.By.Length())
 	default:
 		view.Spans, whole = v.days(view.From, upto)
+	}
+	if err != nil {
+		return err
 	}
 	if !whole {
 		return noSignal("A history so long ago")
@@ -152,20 +160,21 @@ func (v *venue) readings(from, to time.Time) ([]club.LevelSpan, bool) {
 var dawn = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 
 // hours are those that begin from a moment on and before another, so many together.
-func (v *venue) hours(from, to time.Time, together time.Duration) ([]club.LevelSpan, bool) {
+func (v *venue) hours(from, to time.Time, together time.Duration) ([]club.LevelSpan, bool, error) {
+	all, err := v.River.Hours()
 	var sum summing
-	for _, h := range v.River.Hours {
+	for _, h := range all {
 		if h.Hour.Before(from) || !h.Hour.Before(to) {
 			continue
 		}
 		if h.Readings == 0 {
-			return nil, false
+			return nil, false, err
 		}
 		since := h.Hour.Sub(dawn)
 		start := dawn.Add(since - (since%together+together)%together)
 		sum.add(start, h.MeanMM, h.LeastMM, h.MostMM, h.Readings)
 	}
-	return sum.spans(), true
+	return sum.spans(), true, err
 }
 
 func (v *venue) days(from, to time.Time) ([]club.LevelSpan, bool) {

@@ -1,9 +1,17 @@
 package main
 
-import "syscall/js"
+import (
+	"runtime/debug"
+	"syscall/js"
+)
+
+// garbage is how much may be made, in percent of what is in use, before it is cleared
+// away: a phone has room for that, and one processor.
+const garbage = 800
 
 // main offers load and answer to the worker's script, and stays.
 func main() {
+	debug.SetGCPercent(garbage)
 	p := &phone{}
 	offers := js.Global().Get("Object").New()
 	offers.Set("load", js.FuncOf(func(_ js.Value, args []js.Value) any { return loadFrom(p, args[0], args[1]) }))
