@@ -5,21 +5,24 @@ export CGO_ENABLED ?= 0
 LISTEN ?= 127.0.0.1:8080
 TOOL := go tool -modfile=tools.mod
 
-.PHONY: run build test long lint bench generate schema vuln
+.PHONY: run build phone test long lint bench generate schema vuln
 
 run: ## serve the demo club on the private PostgreSQL
 	@sh deploy/need-postgres
 	@$(MAKE) --no-print-directory build
 	@exec build/levelpeg serve --demo --listen $(LISTEN)
 
-build: ## one binary, build/levelpeg
+build: phone ## one binary, build/levelpeg
 	@mkdir -p build
 	go build -trimpath -o build/levelpeg ./cmd/levelpeg
 
-test: ## unit, database and browser tests, fixed seeds
+phone: ## the phone's program, compressed, for the server to serve: a minute where anything of it has changed
+	go run ./cmd/phone/pack
+
+test: phone ## unit, database and browser tests, fixed seeds
 	RAPID_SEED=1 go test -count=1 -timeout 8m ./...
 
-long: ## the same with full counts of everything random or repeated, and a quarter of an hour of fuzzing
+long: phone ## the same with full counts of everything random or repeated, and a quarter of an hour of fuzzing
 	LEVELPEG_LONG=1 RAPID_CHECKS=1000 go test -count=1 -timeout 80m -v ./...
 	@sh deploy/fuzz-all 600 ./rig
 	@sh deploy/fuzz-all 300 ./hydro

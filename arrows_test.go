@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"os"
 	"os/exec"
 	"slices"
 	"strings"
@@ -108,5 +109,28 @@ func TestSharedRoomsStandAlone(t *testing.T) {
 				t.Errorf("%s imports %s: shared rooms use the standard library and gonum alone", p.ImportPath, to)
 			}
 		}
+	}
+}
+
+// heavy are packages that the phone's program must never hold: they are the server's, and
+// it is to be small.
+var heavy = []string{"levelpeg/db", "levelpeg/static", "levelpeg/migrations", "levelpeg/feeds", "levelpeg/web/paper", "github.com/jackc", "github.com/go-webauthn", "golang.org/x/crypto/argon2", "github.com/klauspost",
+	"github.com/skip2", "github.com/riverqueue", "github.com/go-pdf", "image/", "net/http/pprof", "time/tzdata", "github.com/go-chi/chi/v5/middleware", "os/exec"}
+
+// TestPhoneIsLight: what the phone's program is made of.
+func TestPhoneIsLight(t *testing.T) {
+	cmd := exec.Command("go", "list", "-deps", "./cmd/phone")
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	for _, p := range strings.Fields(string(out)) {
+		if slices.ContainsFunc(heavy, func(h string) bool { return strings.HasPrefix(p, h) }) {
+			t.Errorf("the phone's program holds %s: a file that needs it says //go:build !js", p)
+		}
+	}
+	if !strings.Contains(string(out), "levelpeg/rig\n") {
+		t.Error("the phone's program does not work rigs out: this test looked in the wrong place")
 	}
 }

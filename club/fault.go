@@ -19,6 +19,7 @@ const (
 	NotAllowed              // this is not done at this address
 	Forbidden               // this person may not do it
 	TooMany                 // it was tried too often; later it may work
+	NoSignal                // only the server can answer it, and this is a phone without signal
 )
 
 // Fault is an error with a sentence for the person who caused or met it.

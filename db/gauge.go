@@ -62,6 +62,17 @@ func queueGauge(b *pgx.Batch, slug string, look club.LookBack, session []byte, n
 		}
 		return err
 	})
+	queueGaugeAround(b, slug, session, now, v)
+	queueHistory(b, slug, look, now, v)
+	b.Queue(gaugeMomentSQL, slug, now, now).Query(func(rows pgx.Rows) (err error) {
+		v.Recent, err = scanReadings(rows)
+		return err
+	})
+}
+
+// queueGaugeAround reads a gauge's zeros, its feeds, and its venues with what is said of
+// them.
+func queueGaugeAround(b *pgx.Batch, slug string, session []byte, now time.Time, v *club.GaugeView) {
 	b.Queue(gaugeZerosSQL, slug).Query(func(rows pgx.Rows) error { return scanZeros(rows, v) })
 	b.Queue(gaugeVenuesSQL, slug, session, now).Query(func(rows pgx.Rows) error { return scanGaugeVenues(rows, v) })
 	venue := func(id int64) *club.GaugeVenue {
@@ -85,13 +96,8 @@ func queueGauge(b *pgx.Batch, slug string, look club.LookBack, session []byte, n
 			}
 		})
 	})
-	queueHistory(b, slug, look, now, v)
 	b.Queue(feedNotesSQL, slug).Query(func(rows pgx.Rows) (err error) {
 		v.Feeds, err = scanFeedNotes(rows)
-		return err
-	})
-	b.Queue(gaugeMomentSQL, slug, now, now).Query(func(rows pgx.Rows) (err error) {
-		v.Recent, err = scanReadings(rows)
 		return err
 	})
 }

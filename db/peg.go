@@ -3,7 +3,6 @@ package db
 import (
 	"context"
 	"errors"
-	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -96,46 +95,5 @@ func (r *pegRow) targets() []any {
 
 // onto completes what the book holds of a peg with what this reader sees now.
 func (r *pegRow) onto(v club.PegView, now time.Time) club.PegView {
-	return seenBy(v, r.member, r.standing.standing(now), now)
-}
-
-func seenBy(v club.PegView, m club.Member, st club.Standing, now time.Time) club.PegView {
-	v.Member, v.Standing = m, st
-	v.Notes = without(v.Notes, func(n club.Note) bool { return !n.SeenBy(m) })
-	v.Pictures = without(v.Pictures, func(p club.Picture) bool { return !p.SeenBy(m) })
-	v.Notes, v.Pictures = named(v.Notes, v.Pictures, m)
-	// What is remembered was read a while ago, and what ends with time may have since.
-	v.Closures = without(v.Closures, func(c club.Closure) bool { return !c.To.IsZero() && !c.To.After(now) })
-	v.Rules = without(v.Rules, func(r club.LevelRule) bool { return !r.To.IsZero() && !r.To.After(now) })
-	v.Fixtures = without(v.Fixtures, func(f club.Fixture) bool { return !f.Ends.After(now) })
-	since := now.AddDate(-1, 0, 0)
-	v.Outings = without(v.Outings, func(o club.Outing) bool { return !o.At.After(since) })
-	return v
-}
-
-// named is what a reader sees of notes and photographs: a visitor is told no member's
-// name. What is remembered stays as it is.
-func named(notes []club.Note, pictures []club.Picture, m club.Member) ([]club.Note, []club.Picture) {
-	if m.ID != 0 {
-		return notes, pictures
-	}
-	notes, pictures = slices.Clone(notes), slices.Clone(pictures)
-	for i := range notes {
-		notes[i].Author, notes[i].AuthorID = "", 0
-	}
-	for i := range pictures {
-		pictures[i].Author, pictures[i].AuthorID = "", 0
-	}
-	return notes, pictures
-}
-
-// without is all but what goes; what is remembered stays as it is, and nil is all gone.
-func without[T any](all []T, goes func(T) bool) []T {
-	if !slices.ContainsFunc(all, goes) {
-		return all
-	}
-	if left := slices.DeleteFunc(slices.Clone(all), goes); len(left) > 0 {
-		return left
-	}
-	return nil
+	return v.SeenAt(r.member, r.standing.standing(now), now)
 }

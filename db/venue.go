@@ -26,7 +26,7 @@ const venuePegsSQL = `
 	order by p.position`
 
 const venueAroundSQL = `
-	select 'hazard', 0, h.kind, h.distance_mm, null::integer, h.text, null::timestamptz, null::timestamptz, coalesce(p.label, ''), '', ''
+	select 'hazard', h.id, h.kind, h.distance_mm, null::integer, h.text, null::timestamptz, null::timestamptz, coalesce(p.label, ''), '', ''
 	from venues v join hazards h on h.venue_id = v.id left join pegs p on p.id = h.peg_id where v.slug = $1
 	union all
 	select 'rule', r.id, r.effect, r.above_mm, r.below_mm, r.text, r.from_at, r.to_at, coalesce(a.label, ''), coalesce(b.label, a.label, ''), ''
@@ -39,9 +39,6 @@ const venueAroundSQL = `
 	left join members m on m.id = c.set_by
 	where v.slug = $1
 	order by 1, 7 nulls first, 2`
-
-// fixturesShown is how many coming fixtures a venue's page lists.
-const fixturesShown = 12
 
 const venueFixturesSQL = `
 	select 0::bigint, '', f.name, f.starts_at, f.ends_at from venues v join fixtures f on f.venue_id = v.id
@@ -65,7 +62,7 @@ func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.T
 	b.Queue(venueAroundSQL, slug, now).Query(func(rows pgx.Rows) error { return scanVenueAround(rows, &v) })
 	queueVenueNotes(b, slug, &v)
 	queueLook(b, "g.id = (select v.gauge_id from venues v where v.slug = $1)", slug, now, &v.Look)
-	b.Queue(venueFixturesSQL, slug, now, fixturesShown).Query(func(rows pgx.Rows) (err error) {
+	b.Queue(venueFixturesSQL, slug, now, club.FixturesShown).Query(func(rows pgx.Rows) (err error) {
 		v.Fixtures, err = pgx.AppendRows(v.Fixtures, rows, pgx.RowToStructByPos[club.Fixture])
 		return err
 	})
@@ -73,9 +70,7 @@ func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.T
 	if errors.Is(err, pgx.ErrNoRows) {
 		return v, db.venueNotFound(ctx, slug, session, now)
 	}
-	v.Notes = without(v.Notes, func(n club.Note) bool { return !n.SeenBy(v.Member) })
-	v.Pictures = without(v.Pictures, func(p club.Picture) bool { return !p.SeenBy(v.Member) })
-	v.Notes, v.Pictures = named(v.Notes, v.Pictures, v.Member)
+	v.Notes, v.Pictures = club.PostedFor(v.Member, v.Notes, v.Pictures)
 	v.Mark(now)
 	return v, fail(err, "db.Venue(%q)", slug)
 }

@@ -67,7 +67,7 @@ func (r *venuePegsRow) targets() []any {
 func (r *venuePegsRow) onto(known *rememberedVenue, now time.Time) club.VenuePegs {
 	v := club.VenuePegs{Club: r.club, Venue: r.venue, Member: r.member, Standing: r.standing.standing(now)}
 	for _, p := range known.pegs {
-		v.Pegs = append(v.Pegs, seenBy(p.view, v.Member, v.Standing, now))
+		v.Pegs = append(v.Pegs, p.view.SeenAt(v.Member, v.Standing, now))
 	}
 	return v
 }

@@ -64,6 +64,7 @@ func kinds() []kind {
 		{"tonight-over", "/venues/sallow-reach/tonight?level=1.90", http.StatusOK},
 		{"tonight-unknown", "/venues/sallow-reach/tonight?at=" + atTen(90), http.StatusOK},
 		{"tonight-problem", "/venues/sallow-reach/tonight?most=1&from=99", http.StatusBadRequest},
+		{"saved", "/saved", http.StatusOK},
 		{"words", "/words", http.StatusOK},
 		{"knots", "/knots", http.StatusOK},
 		{"guide", aGuide, http.StatusOK},

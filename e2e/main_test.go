@@ -51,7 +51,11 @@ func missing(t *testing.T, what, how string) {
 // binary is the program, built once a run.
 var binary = sync.OnceValues(func() (string, error) {
 	path := filepath.Join(root, "levelpeg")
-	out, err := exec.Command("go", "build", "-o", path, "levelpeg/cmd/levelpeg").CombinedOutput()
+	with, err := phoneProgram()
+	if err != nil {
+		return "", err
+	}
+	out, err := exec.Command("go", "build", "-overlay", with, "-o", path, "levelpeg/cmd/levelpeg").CombinedOutput()
 	if err != nil {
 		return "", fmt.Errorf("building the program: %w\n%s", err, out)
 	}

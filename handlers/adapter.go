@@ -7,6 +7,7 @@ import (
 	"errors"
 	"math"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -64,24 +65,6 @@ func render(ctx context.Context, w http.ResponseWriter, code int, c templ.Compon
 	return nil
 }
 
-// renderSqueezed is render for a page with parts that were compressed beforehand.
-func renderSqueezed(r *http.Request, w http.ResponseWriter, code int, c templ.Component) error {
-	if !strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") {
-		return render(r.Context(), w, code, c)
-	}
-	html, out := buffers.Get().(*bytes.Buffer), buffers.Get().(*bytes.Buffer)
-	html.Reset()
-	out.Reset()
-	defer giveBack(html)
-	defer giveBack(out)
-	if err := web.Squeeze(r.Context(), c, html, out); err != nil {
-		return err
-	}
-	w.Header().Set("Content-Encoding", "gzip")
-	write(w, code, out)
-	return nil
-}
-
 func giveBack(buf *bytes.Buffer) {
 	if buf.Cap() <= largestKept {
 		buffers.Put(buf)
@@ -124,6 +107,9 @@ func (s *server) showFault(w http.ResponseWriter, r *http.Request, err error) {
 	s.note(r, err)
 	p := web.PlainPage{Shell: web.NewShell(s.assets, club.Club{}, club.Member{}, heading(err)), Heading: heading(err), Say: sentence(err)}
 	p.RetryIn = club.KindOf(err) == club.Unavailable
+	if club.KindOf(err) == club.NoSignal {
+		p.Links = append(p.Links, web.SpanLink{Label: "Write down a level or a sounding", Href: "/record"})
+	}
 	p.Shell = p.Shell.Unasked(session(r) != nil)
 	if club.KindOf(err) == club.Forbidden {
 		p.Links = append(p.Links, web.SpanLink{Label: "Sign in", Href: signInHref(r)})
@@ -142,13 +128,21 @@ func (s *server) showFault(w http.ResponseWriter, r *http.Request, err error) {
 	}
 }
 
+// signInHref leads to signing in, and back to where the request was going.
+func signInHref(r *http.Request) string {
+	if r.Method != http.MethodGet || r.URL.Path == "/" || strings.HasPrefix(r.URL.Path, joinPath) {
+		return "/sign-in"
+	}
+	return "/sign-in?" + url.Values{"to": {r.URL.RequestURI()}}.Encode()
+}
+
 func status(err error) int {
 	switch club.KindOf(err) {
 	case club.NotFound:
 		return http.StatusNotFound
 	case club.Invalid:
 		return http.StatusBadRequest
-	case club.Unavailable:
+	case club.Unavailable, club.NoSignal:
 		return http.StatusServiceUnavailable
 	case club.Conflict:
 		return http.StatusConflict
@@ -176,6 +170,8 @@ func heading(err error) string {
 		return "That is not yours to do"
 	case club.TooMany:
 		return "Wait a little"
+	case club.NoSignal:
+		return "This needs signal"
 	}
 	return "Something went wrong"
 }

@@ -14,7 +14,7 @@ import (
 
 // closures shows what of a venue is closed and its level rules. ?peg= fills the form in.
 func (s *server) closures(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.book.Venue(r.Context(), param(r, "venue"), session(r), s.now())
+	v, err := s.read.Venue(r.Context(), param(r, "venue"), session(r), s.now())
 	if err != nil {
 		return err
 	}
@@ -119,7 +119,7 @@ func (s *server) change(w http.ResponseWriter, r *http.Request, form string, do 
 		return club.Faultf(club.Invalid, "The form could not be read. Go back and send it again.")
 	}
 	c := change{who: club.Writer{Session: session(r)}, venue: param(r, "venue"), form: cleaned(r.PostForm), now: s.now()}
-	v, err := s.book.Venue(r.Context(), c.venue, c.who.Session, c.now)
+	v, err := s.read.Venue(r.Context(), c.venue, c.who.Session, c.now)
 	if err != nil {
 		return err
 	}

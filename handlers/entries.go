@@ -1,3 +1,5 @@
+//go:build !js
+
 package handlers
 
 import (
@@ -59,7 +61,7 @@ func (s *server) takeEntries(w http.ResponseWriter, r *http.Request) error {
 	if len(b.Entries) > club.EntriesMost {
 		return club.Faultf(club.Invalid, "That is %d entries. Send %d or fewer at once.", len(b.Entries), club.EntriesMost)
 	}
-	c, m, err := s.book.Asker(r.Context(), session(r), s.now())
+	c, m, err := s.read.Asker(r.Context(), session(r), s.now())
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,10 @@
 package handlers
 
-import "levelpeg/club"
+import (
+	"net/http"
+
+	"levelpeg/club"
+)
 
 // RouteLine is a line of the table of routes.
 type RouteLine struct {
@@ -26,3 +30,6 @@ var (
 	Device = device
 	Local  = local
 )
+
+// Squeezed is how every answer goes over the wire.
+func Squeezed(next http.HandlerFunc) http.Handler { return compressed(next) }

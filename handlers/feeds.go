@@ -1,3 +1,5 @@
+//go:build !js
+
 package handlers
 
 import (
@@ -13,12 +15,6 @@ import (
 	"levelpeg/handlers/parse"
 	"levelpeg/web"
 )
-
-// Feeds is who fetches them in the background.
-type Feeds interface {
-	// Ask has a feed fetched as soon as may be.
-	Ask(ctx context.Context, feed int64) error
-}
 
 // feedRoutes are the routes of levels from elsewhere.
 func (s *server) feedRoutes() []route {

@@ -30,7 +30,7 @@ func (s *server) find(w http.ResponseWriter, r *http.Request) error {
 	}
 	if want.Label == "" && len(want.Words) == 1 {
 		// A lasting code, as it stands on a peg's page or post.
-		venue, label, err := s.book.PegByCode(r.Context(), want.Words[0], session(r), s.now())
+		venue, label, err := s.read.PegByCode(r.Context(), want.Words[0], session(r), s.now())
 		if err == nil {
 			http.Redirect(w, r, "/venues/"+venue+"/pegs/"+label, http.StatusSeeOther)
 			return nil
@@ -52,13 +52,13 @@ func (s *server) find(w http.ResponseWriter, r *http.Request) error {
 
 func (s *server) lookFor(ctx context.Context, want club.Wanted, session []byte) ([]club.Found, error) {
 	if want.Label == "" {
-		return s.book.FindVenues(ctx, want.Words, session, s.now())
+		return s.read.FindVenues(ctx, want.Words, session, s.now())
 	}
-	found, err := s.book.FindPegs(ctx, want.Label, want.Words, session, s.now())
+	found, err := s.read.FindPegs(ctx, want.Label, want.Words, session, s.now())
 	if err != nil || len(found) > 0 || len(want.Words) == 0 {
 		return found, err
 	}
-	venues, err := s.book.FindVenues(ctx, want.Words, session, s.now())
+	venues, err := s.read.FindVenues(ctx, want.Words, session, s.now())
 	if len(venues) == 1 {
 		// The peg's address says that the venue has no such peg, and names its nearest.
 		venues[0].Label = want.Label
@@ -82,7 +82,7 @@ func (s *server) offer(w http.ResponseWriter, r *http.Request, typed string, fou
 	said, loc := club.Home{}, time.UTC
 	if len(found) > 0 {
 		var err error
-		if said, err = s.book.Home(r.Context(), session(r), s.now()); err != nil {
+		if said, err = s.read.Home(r.Context(), session(r), s.now()); err != nil {
 			return err
 		}
 		loc = zone(said.Club)

@@ -38,7 +38,7 @@ func (s *server) gaugeJSON(w http.ResponseWriter, r *http.Request) error {
 
 func (s *server) history(r *http.Request, now time.Time) (v club.GaugeView, problem, err error) {
 	look, problem := parse.LookBack(r.URL.Query(), now)
-	v, err = s.book.Gauge(r.Context(), param(r, "gauge"), look, session(r), now)
+	v, err = s.read.Gauge(r.Context(), param(r, "gauge"), look, session(r), now)
 	if err != nil || v.To.Before(now) {
 		return v, problem, err
 	}

@@ -6,9 +6,6 @@ import (
 	"runtime/debug"
 	"strings"
 	"time"
-
-	"github.com/klauspost/compress/gzhttp"
-	"github.com/klauspost/compress/gzip"
 )
 
 // contentPolicy lets a page use nothing but this server's own files: no inline
@@ -23,29 +20,13 @@ const (
 	nearDevices = "geolocation=(self), camera=(), microphone=()"
 )
 
-// secured sets the security headers of every answer, and refuses a changing
-// request that another site's page sent.
-func secured(next http.Handler) http.Handler {
-	guarded := http.NewCrossOriginProtection().Handler(next)
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		h := w.Header()
-		h.Set("Content-Security-Policy", contentPolicy)
-		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "same-origin")
-		h.Set("Permissions-Policy", noDevices)
-		h.Set("Cross-Origin-Opener-Policy", "same-origin")
-		guarded.ServeHTTP(w, r)
-	})
-}
-
-// compressed squeezes answers worth it. The fast level costs a third of the usual
-// one and our pages come out a tenth larger.
-func compressed(next http.Handler) http.Handler {
-	wrap, err := gzhttp.NewWrapper(gzhttp.MinSize(1024), gzhttp.CompressionLevel(gzip.BestSpeed))
-	if err != nil {
-		panic(err) // the options above are constants
-	}
-	return wrap(next)
+// setPolicies sets the security headers of every answer.
+func setPolicies(h http.Header) {
+	h.Set("Content-Security-Policy", contentPolicy)
+	h.Set("X-Content-Type-Options", "nosniff")
+	h.Set("Referrer-Policy", "same-origin")
+	h.Set("Permissions-Policy", noDevices)
+	h.Set("Cross-Origin-Opener-Policy", "same-origin")
 }
 
 // recovered turns a panic into a logged error page, and the server lives.
@@ -68,6 +49,9 @@ func (s *server) recovered(next http.Handler) http.Handler {
 
 // slow is how long a request may take before it is logged.
 const slow = time.Second
+
+// joinPath is what the address of every link begins with; the rest is its token.
+const joinPath = "/join/"
 
 // pathOf is a request's path for the log: without the token of a link, which would let
 // whoever reads it in.

@@ -50,7 +50,7 @@ func (s *server) plainShell(r *http.Request, title string) (web.Shell, error) {
 	if hash == nil {
 		return web.NewShell(s.assets, club.Club{}, club.Member{}, title), nil
 	}
-	c, m, err := s.book.Asker(r.Context(), hash, s.now())
+	c, m, err := s.read.Asker(r.Context(), hash, s.now())
 	switch club.KindOf(err) {
 	case club.Unavailable:
 		return web.NewShell(s.assets, club.Club{}, club.Member{}, title).Unasked(true), nil

@@ -11,7 +11,7 @@ import (
 
 func (s *server) home(w http.ResponseWriter, r *http.Request) error {
 	now := s.now()
-	h, err := s.book.Home(r.Context(), session(r), now)
+	h, err := s.read.Home(r.Context(), session(r), now)
 	if err != nil {
 		return err
 	}
@@ -20,7 +20,7 @@ func (s *server) home(w http.ResponseWriter, r *http.Request) error {
 
 func (s *server) homeJSON(w http.ResponseWriter, r *http.Request) error {
 	now := s.now()
-	h, err := s.book.Home(r.Context(), session(r), now)
+	h, err := s.read.Home(r.Context(), session(r), now)
 	if err != nil {
 		return err
 	}

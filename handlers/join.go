@@ -1,3 +1,5 @@
+//go:build !js
+
 package handlers
 
 import (
@@ -8,9 +10,6 @@ import (
 	"levelpeg/handlers/secret"
 	"levelpeg/web"
 )
-
-// joinPath is what the address of every link begins with; the rest is its token.
-const joinPath = "/join/"
 
 // linkTo is the whole address of a link with a token.
 func (s *server) linkTo(r *http.Request, token string) string { return s.origin(r) + joinPath + token }

@@ -87,7 +87,7 @@ func keptKit(r *http.Request, m club.Member) (kit *club.MyKit, withName bool) {
 
 // kit shows what someone carries, or the kit that the address has.
 func (s *server) kit(w http.ResponseWriter, r *http.Request) error {
-	c, m, err := s.book.Asker(r.Context(), session(r), s.now())
+	c, m, err := s.read.Asker(r.Context(), session(r), s.now())
 	if err != nil {
 		return err
 	}
@@ -188,7 +188,7 @@ func askedKit(form url.Values) (club.MyKit, []parse.Problem, error) {
 func (s *server) replaceKit(w http.ResponseWriter, r *http.Request, form url.Values, kit club.MyKit) error {
 	to := url.Values{"saved": {"1"}}
 	if !form.Has("whole") {
-		_, m, err := s.book.Asker(r.Context(), session(r), s.now())
+		_, m, err := s.read.Asker(r.Context(), session(r), s.now())
 		if err != nil {
 			return err
 		}
@@ -226,7 +226,7 @@ func (s *server) storeKit(w http.ResponseWriter, r *http.Request, code, to strin
 // refuseKit shows the form as it was typed, with what is wrong with it or why it could
 // not be kept. It does so with the book out of reach, too.
 func (s *server) refuseKit(w http.ResponseWriter, r *http.Request, form url.Values, problems []parse.Problem, err error) error {
-	c, m, lost := s.book.Asker(r.Context(), session(r), s.now())
+	c, m, lost := s.read.Asker(r.Context(), session(r), s.now())
 	if lost != nil && form == nil {
 		return lost
 	}
@@ -279,7 +279,7 @@ func tidyForm(form url.Values) url.Values {
 }
 
 func (s *server) kitJSON(w http.ResponseWriter, r *http.Request) error {
-	_, m, err := s.book.Asker(r.Context(), session(r), s.now())
+	_, m, err := s.read.Asker(r.Context(), session(r), s.now())
 	if err != nil {
 		return err
 	}

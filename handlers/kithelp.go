@@ -21,13 +21,13 @@ func (s *server) kitHelp(w http.ResponseWriter, r *http.Request) error {
 	aim, badAim := parse.Aim(q)
 	tackle, badKit := kitIn(r, q, club.Tackle{})
 	problem := errors.Join(badAim, badKit)
-	home, err := s.book.Home(r.Context(), session(r), s.now())
+	home, err := s.read.Home(r.Context(), session(r), s.now())
 	if err != nil {
 		return err
 	}
 	var vs []club.VenuePegs
 	for _, slug := range venuesOf(home, q["venue"]) {
-		v, _, err := s.book.VenuePegs(r.Context(), slug, session(r), s.now(), time.Time{})
+		v, _, err := s.read.VenuePegs(r.Context(), slug, session(r), s.now(), time.Time{})
 		if err != nil {
 			return err
 		}

@@ -1,3 +1,5 @@
+//go:build !js
+
 package handlers
 
 import (
@@ -12,15 +14,6 @@ import (
 	"levelpeg/handlers/parse"
 	"levelpeg/web"
 )
-
-// Paper prints. A server without one says that it cannot.
-type Paper interface {
-	Card(w io.Writer, c web.PegCard) error
-	VenueSheet(w io.Writer, v web.VenueSheet) error
-	Tonight(w io.Writer, t web.TonightPage) error
-	Labels(w io.Writer, l web.Labels) error
-	Booklet(w io.Writer, b web.Booklet) error
-}
 
 // pegPaper prints a peg's card for what the page beside it is asked.
 func (s *server) pegPaper(w http.ResponseWriter, r *http.Request) error {

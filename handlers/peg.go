@@ -62,9 +62,9 @@ func (s *server) sheet(r *http.Request) (sheet *club.Sheet, problem, err error) 
 func (s *server) pegBook(r *http.Request, ask *club.Ask, wall club.Wall) (club.PegView, error) {
 	ctx, venue, label := r.Context(), param(r, "venue"), param(r, "peg")
 	if wall.IsZero() {
-		return s.book.Peg(ctx, venue, label, session(r), ask.Now)
+		return s.read.Peg(ctx, venue, label, session(r), ask.Now)
 	}
-	v, readings, err := s.book.PegAt(ctx, venue, label, session(r), ask.Now, wall.Clock)
+	v, readings, err := s.read.PegAt(ctx, venue, label, session(r), ask.Now, wall.Clock)
 	if err != nil {
 		return v, err
 	}
@@ -91,7 +91,7 @@ func (s *server) moment(ctx context.Context, ask *club.Ask, wall club.Wall, c cl
 // goneOn is how a gauge has gone on before.
 func (s *server) goneOn(ctx context.Context, gauge string, now time.Time) (*hydro.History, error) {
 	return s.past.Of(ctx, gauge, now, func(ctx context.Context) ([]club.HourMean, error) {
-		return s.book.Hours(ctx, gauge, now.Add(-club.HistoryBack), now)
+		return s.read.Hours(ctx, gauge, now.Add(-club.HistoryBack), now)
 	})
 }
 

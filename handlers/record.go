@@ -1,3 +1,5 @@
+//go:build !js
+
 package handlers
 
 import (
@@ -114,7 +116,7 @@ func (s *server) keepEntry(w http.ResponseWriter, r *http.Request) error {
 		id = newID()
 		q.Set("id", id)
 	}
-	c, _, err := s.book.Asker(r.Context(), session(r), s.now())
+	c, _, err := s.read.Asker(r.Context(), session(r), s.now())
 	if err != nil {
 		return err
 	}

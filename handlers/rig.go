@@ -46,7 +46,7 @@ func (s *server) rigJSON(w http.ResponseWriter, r *http.Request) error {
 // ownSheet answers the request. A problem with what was asked comes beside the sheet
 // without it.
 func (s *server) ownSheet(r *http.Request) (sheet *club.OwnSheet, problem, err error) {
-	c, m, err := s.book.Asker(r.Context(), session(r), s.now())
+	c, m, err := s.read.Asker(r.Context(), session(r), s.now())
 	if err != nil {
 		return nil, nil, err
 	}
@@ -64,7 +64,7 @@ func (s *server) ownSheet(r *http.Request) (sheet *club.OwnSheet, problem, err e
 
 // toPeg leads to the sheet of the peg with a code.
 func (s *server) toPeg(w http.ResponseWriter, r *http.Request, code string, q url.Values) error {
-	venue, label, err := s.book.PegByCode(r.Context(), code, session(r), s.now())
+	venue, label, err := s.read.PegByCode(r.Context(), code, session(r), s.now())
 	if err != nil {
 		return err
 	}

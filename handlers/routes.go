@@ -1,97 +1,39 @@
+//go:build !js
+
 package handlers
 
 import (
-	"net/http"
 	"slices"
-
-	"github.com/go-chi/chi/v5"
-	"github.com/go-chi/chi/v5/middleware"
 
 	"levelpeg/club"
 	"levelpeg/static"
 )
 
-// who may use a route. The zero value is nobody, so that a route which says nothing is
-// refused.
-type who struct {
-	visitors bool // everyone, signed in or not
-	roles    []club.Role
-}
-
-// Who there is. What depends on the data, such as whose session it is that somebody ends
-// or whether a water is open to visitors, is the handlers' and the book's to see.
-var (
-	anyone    = who{visitors: true}
-	members   = who{roles: club.Roles()}
-	bailiffs  = who{roles: []club.Role{club.Secretary, club.Bailiff}}
-	teachers  = who{roles: []club.Role{club.Secretary, club.Coach}}
-	approvers = who{roles: []club.Role{club.Secretary, club.Bailiff, club.Coach}}
-	office    = who{roles: []club.Role{club.Secretary}}
-)
-
-func (w who) may(r club.Role) bool { return w.visitors || slices.Contains(w.roles, r) }
-
-// route is an address, who may use it, and what it does.
-type route struct {
-	method, pattern string
-	who             who
-	as              func(action) http.HandlerFunc // how its errors are shown
-	do              action
-}
-
-const (
-	get  = http.MethodGet
-	post = http.MethodPost
-)
-
-// table is the whole list of routes. HEAD goes where GET does.
+// table is the whole list of routes, with those of saved. HEAD goes where GET does.
 func (s *server) table() []route {
-	return slices.Concat([]route{
+	return slices.Concat(s.saved(), []route{
 		// The machine's own questions, and files that say nothing of the club.
 		{get, "/healthz", anyone, s.json, plainly(s.live)},
 		{get, "/readyz", anyone, s.json, plainly(s.ready)},
 		{get, "/static/*", anyone, s.page, plainly(static.Handler().ServeHTTP)},
-		{get, "/words", anyone, s.page, s.words},
-		{get, "/knots", anyone, s.page, s.knots},
-		// A guide's code is the rig itself, and names no water and nobody.
-		{get, "/guide/{code}", anyone, s.page, s.guide},
 		{get, "/guide/{code}.pdf", anyone, s.page, s.guidePaper},
-		{get, "/guide/{code}/{step}", anyone, s.page, s.guideStep},
 		{get, "/sw.js", anyone, s.page, s.worker},
+		{get, "/phone.js", anyone, s.page, s.phoneWorker},
 		{get, "/app.webmanifest", anyone, s.page, s.manifest},
 	}, s.waters(), s.recording(), s.people(), s.setup(), s.posts(), s.feedRoutes())
 }
 
-// waters are the routes of venues, gauges, pegs and rigs. The book shows a visitor only
-// the venues that the club has opened.
+// waters are the routes of venues, gauges, pegs and rigs that a saved venue does not
+// answer. The book shows a visitor only the venues that the club has opened.
 func (s *server) waters() []route {
 	return []route{
-		{get, "/", anyone, s.page, s.home},
-		{get, "/venues", anyone, s.page, s.home},
-		{get, "/venues.json", anyone, s.json, s.homeJSON},
-		{get, "/venues/{venue}", anyone, s.page, s.venue},
-		{get, "/venues/{venue}.json", anyone, s.json, s.venueJSON},
+		{get, "/venues/{venue}/saved.json", anyone, s.json, s.savedVenue},
 		{get, "/venues/{venue}.pdf", anyone, s.page, s.venuePaper},
 		{get, "/venues/{venue}/labels.pdf", members, s.page, s.labels},
-		{get, "/venues/{venue}/closures", anyone, s.page, s.closures},
-		{get, "/venues/{venue}/pegs/{peg}", anyone, s.page, s.peg},
-		{get, "/venues/{venue}/pegs/{peg}.json", anyone, s.json, s.pegJSON},
 		{get, "/venues/{venue}/pegs/{peg}.pdf", anyone, s.page, s.pegPaper},
-		{get, "/venues/{venue}/tonight", anyone, s.page, s.tonight},
-		{get, "/venues/{venue}/tonight.json", anyone, s.json, s.tonightJSON},
-		{get, "/venues/{venue}/tonight.txt", anyone, s.page, s.tonightText},
 		{get, "/venues/{venue}/tonight.pdf", anyone, s.page, s.tonightPaper},
-		{get, "/gauges/{gauge}", anyone, s.page, s.gauge},
-		{get, "/gauges/{gauge}.json", anyone, s.json, s.gaugeJSON},
-		{get, "/rig", anyone, s.page, s.rig},
-		{get, "/rig.json", anyone, s.json, s.rigJSON},
-		{get, "/p/{code}", anyone, s.page, s.code},
-		{get, "/find", anyone, s.page, s.find},
 		// What they carry themselves, kept with their name or on their phone.
-		{get, "/kit", anyone, s.page, s.kit},
 		{post, "/kit", anyone, s.page, s.keepKit},
-		{get, "/kit/help", anyone, s.page, s.kitHelp},
-		{get, "/kit.json", anyone, s.json, s.kitJSON},
 
 		{post, "/venues/{venue}/closures", bailiffs, s.page, s.setClosure},
 		{post, "/venues/{venue}/closures/{id}/lift", bailiffs, s.page, s.liftClosure},
@@ -187,51 +129,5 @@ func (s *server) people() []route {
 		{get, "/log", office, s.page, s.showLog},
 		{get, "/settings", office, s.page, s.settings},
 		{post, "/settings", office, s.page, s.changeSettings},
-	}
-}
-
-// routes serves the table.
-func (s *server) routes() http.Handler {
-	r := chi.NewRouter()
-	r.Use(s.logged, s.recovered, s.fromAddress(), secured, compressed, middleware.GetHead)
-	r.NotFound(s.page(noSuchPage))
-	r.MethodNotAllowed(s.page(noSuchMethod))
-	for _, route := range s.table() {
-		r.Method(route.method, route.pattern, route.as(s.only(route.who, route.do)))
-	}
-	return r
-}
-
-// only lets those do an action who may, and sends everyone else away. For a route that
-// anyone may use it asks nothing of the book.
-func (s *server) only(w who, do action) action {
-	if w.visitors {
-		return do
-	}
-	return func(out http.ResponseWriter, r *http.Request) error {
-		var m club.Member
-		if hash := session(r); hash != nil {
-			var err error
-			if _, m, err = s.book.Asker(r.Context(), hash, s.now()); err != nil {
-				return err
-			}
-		}
-		if m.ID != 0 && w.may(m.Role) {
-			// The next one at this phone does not read it by going back.
-			out.Header().Set("Cache-Control", "no-store")
-			return do(out, r)
-		}
-		if len(w.roles) == len(club.Roles()) {
-			return club.ErrSignInFirst()
-		}
-		return club.ErrOnly(w.roles...)
-	}
-}
-
-// plainly makes an action of a handler that sees to its own errors.
-func plainly(do http.HandlerFunc) action {
-	return func(w http.ResponseWriter, r *http.Request) error {
-		do(w, r)
-		return nil
 	}
 }

@@ -40,6 +40,7 @@ GET  /venues/{venue}/tonight               VJMCBS
 GET  /venues/{venue}/tonight.json          VJMCBS
 GET  /venues/{venue}/tonight.txt           VJMCBS
 GET  /venues/{venue}/tonight.pdf           VJMCBS
+GET  /venues/{venue}/saved.json            VJMCBS
 GET  /gauges/{gauge}                       VJMCBS
 GET  /gauges/{gauge}.json                  VJMCBS
 GET  /rig                                  VJMCBS
@@ -54,6 +55,8 @@ POST /venues/{venue}/closures              ....BS
 POST /venues/{venue}/closures/{id}/lift    ....BS
 POST /venues/{venue}/rules                 ....BS
 POST /venues/{venue}/rules/{id}/drop       ....BS
+GET  /saved                                VJMCBS
+GET  /phone.js                             VJMCBS
 GET  /sw.js                                VJMCBS
 GET  /app.webmanifest                      VJMCBS
 GET  /record                               .JMCBS

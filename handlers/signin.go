@@ -1,3 +1,5 @@
+//go:build !js
+
 package handlers
 
 import (
@@ -9,14 +11,6 @@ import (
 	"levelpeg/handlers/secret"
 	"levelpeg/web"
 )
-
-// signInHref leads to signing in, and back to where the request was going.
-func signInHref(r *http.Request) string {
-	if r.Method != http.MethodGet || r.URL.Path == "/" || strings.HasPrefix(r.URL.Path, joinPath) {
-		return "/sign-in"
-	}
-	return "/sign-in?" + url.Values{"to": {r.URL.RequestURI()}}.Encode()
-}
 
 // local is an address of this server to go on to; the list of waters for any other.
 func local(to string) string {

@@ -1,3 +1,5 @@
+//go:build !js
+
 package handlers
 
 import (
@@ -161,13 +163,13 @@ func (s *server) judgeSounding(ctx context.Context, st *club.Settling, session [
 	now := s.now()
 	venue, label := was.Venue, was.Label
 	if e.Corrects == "" {
-		if venue, label, err = s.book.PegByCode(ctx, e.PegCode, session, now); err != nil {
+		if venue, label, err = s.read.PegByCode(ctx, e.PegCode, session, now); err != nil {
 			return w, err
 		}
 	} else {
 		e.Run = was.Run
 	}
-	v, err := s.book.Peg(ctx, venue, label, session, now)
+	v, err := s.read.Peg(ctx, venue, label, session, now)
 	if err != nil {
 		return w, err
 	}

@@ -86,7 +86,7 @@ func (s *server) tieUp(r *http.Request) (t *club.Tonight, problem, err error) {
 // is asked for. A moment that makes no sense is a fault beside the pegs.
 func (s *server) venuePegs(r *http.Request, ask *club.Ask, wall club.Wall) (club.VenuePegs, error) {
 	ctx := r.Context()
-	v, readings, err := s.book.VenuePegs(ctx, param(r, "venue"), session(r), ask.Now, wall.Clock)
+	v, readings, err := s.read.VenuePegs(ctx, param(r, "venue"), session(r), ask.Now, wall.Clock)
 	if err != nil || wall.IsZero() {
 		return v, err
 	}

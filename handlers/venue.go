@@ -10,7 +10,7 @@ import (
 
 func (s *server) venue(w http.ResponseWriter, r *http.Request) error {
 	now := s.now()
-	v, err := s.book.Venue(r.Context(), param(r, "venue"), session(r), now)
+	v, err := s.read.Venue(r.Context(), param(r, "venue"), session(r), now)
 	if err != nil {
 		return err
 	}
@@ -24,7 +24,7 @@ func (s *server) venue(w http.ResponseWriter, r *http.Request) error {
 
 func (s *server) venueJSON(w http.ResponseWriter, r *http.Request) error {
 	now := s.now()
-	v, err := s.book.Venue(r.Context(), param(r, "venue"), session(r), now)
+	v, err := s.read.Venue(r.Context(), param(r, "venue"), session(r), now)
 	if err != nil {
 		return err
 	}

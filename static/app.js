@@ -115,6 +115,9 @@ begin();
 document.addEventListener("submit", (e) => {
 	if (!("caches" in self) || !["/sign-out", "/me/remove"].includes(e.target.getAttribute("action"))) return;
 	e.preventDefault();
-	const pages = caches.keys().then((names) => Promise.all(names.filter((n) => n.startsWith("levelpeg-page-")).map((n) => caches.delete(n))));
+	const pages = caches.keys().then((names) => Promise.all(names.filter((n) => n.startsWith("levelpeg-page-") || n.startsWith("levelpeg.saved")).map((n) => caches.delete(n))));
 	pages.finally(() => e.target.submit());
 });
+
+// What is saved for when there is no signal is fetched anew when there is.
+addEventListener("online", () => navigator.serviceWorker?.controller?.postMessage({ ask: "update" }));

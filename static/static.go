@@ -75,6 +75,10 @@ func Path(name string) string {
 // Handler serves the files. A wrong hash is a 404: it would be another content.
 func Handler() http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if program != nil && r.URL.Path == program.path {
+			program.serve(w, r)
+			return
+		}
 		f, ok := byPath[r.URL.Path]
 		if !ok {
 			http.NotFound(w, r)

@@ -29,7 +29,10 @@ type Shell struct {
 }
 
 // Assets are the addresses of static files under their content's hash.
-type Assets struct{ CSS, JS, Passkey, Record, Outbox, Guide, Touch, Map, Leaflet, LeafletCSS string }
+type Assets struct {
+	CSS, JS, Passkey, Record, Outbox, Guide, Touch, Map, Leaflet, LeafletCSS string
+	Save                                                                     string // empty: nothing can be saved
+}
 
 // NewShell is the shell of a page of the club.
 func NewShell(a Assets, c club.Club, m club.Member, title string) Shell {

@@ -31,6 +31,7 @@ type VenuePage struct {
 	Problem                  string
 	MapHref                  string // empty where no peg is on the map
 	SetupHref                string // of those who may set it up
+	Saving                   Saving
 }
 
 // PegRow is a peg in its venue's list.
@@ -63,6 +64,7 @@ func NewVenuePage(a Assets, v club.VenueView, at, now time.Time, loc *time.Locat
 		Parts:        partLines(club.PartStops(then.Standing, v.Closures, v.Rules, when, loc), said),
 		Cares:        club.VenueCares(then, when),
 		ClosuresHref: closuresHref(v.Venue.Slug),
+		Saving:       venueSaving(a, v),
 		JSON:         "/venues/" + v.Venue.Slug + ".json",
 	}
 	if p.Stops.Head != "" && when != now {

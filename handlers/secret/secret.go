@@ -1,11 +1,10 @@
-// Package secret makes and checks what lets people in: passwords, as argon2id hashes, and
-// the tokens of sessions and links, of which only SHA-256 is ever kept.
+//go:build !js
+
 package secret
 
 import (
 	"context"
 	"crypto/rand"
-	"crypto/sha256"
 	"crypto/subtle"
 	"encoding/base64"
 	"errors"
@@ -120,22 +119,4 @@ func Check(ctx context.Context, hash, password string) (bool, error) {
 	defer func() { <-one }()
 	same := subtle.ConstantTimeCompare(derive(password, salt, p, uint32(len(key))), key) == 1
 	return same && !none, nil
-}
-
-// tokenBytes makes a token that nobody guesses.
-const tokenBytes = 32
-
-// NewToken is a new token, as a cookie or an address has it, and its hash, as the book
-// keeps it.
-func NewToken() (token string, hash []byte) {
-	b := make([]byte, tokenBytes)
-	_, _ = rand.Read(b) // it never fails
-	token = base64.RawURLEncoding.EncodeToString(b)
-	return token, HashToken(token)
-}
-
-// HashToken is the hash of a token.
-func HashToken(token string) []byte {
-	sum := sha256.Sum256([]byte(token))
-	return sum[:]
 }
