@@ -24,6 +24,8 @@ type SavedVenue struct {
 	Notes    []Note      // of the venue itself, that the reader may read
 	Pictures []Picture   // likewise; not what they show
 	River    SavedRiver
+	// Marked is the HTML of notes with markup in them, by their text: a phone makes none.
+	Marked map[string]string
 }
 
 // SavedPeg is a peg with what its own sheet is made of. What the venue's lists say of it

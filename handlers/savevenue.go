@@ -9,6 +9,7 @@ import (
 	"levelpeg/club"
 	"levelpeg/club/exchange"
 	"levelpeg/static"
+	"levelpeg/web"
 )
 
 // savedVenue gives a venue as the file that a phone saves, with the release of the program
@@ -21,6 +22,7 @@ func (s *server) savedVenue(w http.ResponseWriter, r *http.Request) error {
 	if c, err := r.Cookie(kitCookie); err == nil {
 		v.PhoneKit = text(c.Value)
 	}
+	v.Marked = web.MarkedUp(v)
 	file, err := exchange.WriteSaved(v)
 	if err != nil {
 		return err

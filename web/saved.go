@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"levelpeg/club"
+	"levelpeg/web/markdown"
 )
 
 // SavedLine says on a page that a phone answered by itself, from what was saved when.
@@ -67,4 +68,21 @@ func venueSaving(a Assets, v club.VenueView) Saving {
 		s.Record = "/record"
 	}
 	return s
+}
+
+// MarkedUp is the HTML of a saved venue's notes with markup in them, by their text.
+func MarkedUp(v club.SavedVenue) map[string]string {
+	out := map[string]string{}
+	add := func(notes []club.Note) {
+		for _, n := range notes {
+			if !markdown.Plain(n.Text) {
+				out[n.Text] = markdown.Remembered(n.Text)
+			}
+		}
+	}
+	add(v.Notes)
+	for _, p := range v.Pegs {
+		add(p.Notes)
+	}
+	return out
 }

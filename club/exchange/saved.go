@@ -29,6 +29,8 @@ type savedFile struct {
 	Fixtures []savedFixture `json:"fixtures"`
 	Notes    []savedNote    `json:"notes,omitempty"`
 	Pictures []savedPicture `json:"photographs,omitempty"`
+	// Marked is the HTML of notes with markup in them, by their text.
+	Marked map[string]string `json:"marked,omitempty"`
 }
 
 type savedLevel struct {

@@ -20,7 +20,7 @@ func ReadSaved(file []byte) (club.SavedVenue, error) {
 		return club.SavedVenue{}, fmt.Errorf("exchange: a saved venue of version %d, and not of %d", f.Version, SavedVersion)
 	}
 	v := club.SavedVenue{At: f.At, PhoneKit: f.PhoneKit, Venue: f.Venue.venue(), Rules: rulesOf(f.Rules), Closures: closuresOf(f.Closures),
-		Notes: notesOf(f.Notes), Pictures: picturesOf(f.Pictures),
+		Notes: notesOf(f.Notes), Pictures: picturesOf(f.Pictures), Marked: f.Marked,
 		Club: club.Club{Name: f.Club.Name, TimeZone: f.Club.TimeZone, Place: f.Club.Place, Demo: f.Club.Demo}}
 	if m := f.Member; m != nil {
 		v.Member = club.Member{ID: m.ID, Name: m.Name, Role: m.Role, Kit: m.Kit, Welfare: m.Welfare}

@@ -24,7 +24,7 @@ func WriteSaved(v club.SavedVenue) ([]byte, error) {
 	}
 	f := savedFile{Version: SavedVersion, At: v.At.UTC(), PhoneKit: v.PhoneKit, Venue: placeFile(v.Venue), Gauge: gauge,
 		Club:  savedClub{v.Club.Name, v.Club.TimeZone, club.ZoneChanges(loc, v.At.Add(zoneAhead)), v.Club.Place, v.Club.Demo},
-		Rules: ruleFiles(v.Rules), Closures: closureFiles(v.Closures), Notes: savedNotes(v.Notes), Pictures: savedPictures(v.Pictures)}
+		Rules: ruleFiles(v.Rules), Closures: closureFiles(v.Closures), Notes: savedNotes(v.Notes), Pictures: savedPictures(v.Pictures), Marked: v.Marked}
 	if m := v.Member; m.ID != 0 {
 		f.Member = &savedMember{m.ID, m.Name, m.Role, m.Kit, m.Welfare}
 	}

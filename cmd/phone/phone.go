@@ -18,6 +18,7 @@ import (
 	"levelpeg/club/saved"
 	"levelpeg/handlers"
 	"levelpeg/web"
+	"levelpeg/web/markdown"
 )
 
 // settings are what the worker tells the program.
@@ -54,6 +55,7 @@ func (p *phone) load(said []byte, files [][]byte) error {
 		if err != nil {
 			return err
 		}
+		markdown.Learn(v.Marked)
 		all, l.cookies = append(all, v), cookiesOf(v)
 	}
 	l.handler = handlers.New(handlers.Config{Saved: saved.New(all...), Assets: s.Assets, Address: s.Address, Now: p.now,

@@ -1,3 +1,5 @@
+//go:build !js
+
 package markdown
 
 import lru "github.com/hashicorp/golang-lru/v2"
@@ -21,4 +23,11 @@ func Remembered(source string) string {
 	html := HTML(source)
 	seen.Add(source, html)
 	return html
+}
+
+// Learn remembers HTML that was made of texts elsewhere, by their text.
+func Learn(made map[string]string) {
+	for source, html := range made {
+		seen.Add(source, html)
+	}
 }
