@@ -29,6 +29,7 @@ func savedPair(t *testing.T, venue string, role club.Role) (server, phone site, 
 	t.Helper()
 	address := dbtest.NewDemo(t)
 	conn := recordsAt(t, address)
+	conn.more()
 	saving := siteAt(t, address, nil)
 	if role != "" {
 		conn.session("saver", role)
@@ -119,7 +120,7 @@ func TestPhoneAnswersAsTheServer(t *testing.T) {
 	for _, of := range []struct {
 		venue string
 		role  club.Role
-	}{{"sallow-reach", ""}, {"sallow-reach", club.Angler}, {"cinder-bend", club.Junior}} {
+	}{{"sallow-reach", ""}, {"sallow-reach", club.Angler}, {"sallow-reach", club.Bailiff}, {"cinder-bend", club.Junior}} {
 		t.Run(of.venue+" "+string(of.role), func(t *testing.T) {
 			t.Parallel()
 			server, phone, cookie, file := savedPair(t, of.venue, of.role)
@@ -142,9 +143,17 @@ func TestPhoneAnswersAsTheServer(t *testing.T) {
 			}
 			gauge := "/gauges/" + v.River.Gauge.Slug
 			for _, path := range []string{base, base + ".json", base + "?at=2025-10-25T10:00", base + "/closures", base + "/closures?peg=14", base + "/tonight", base + "/tonight.json", base + "/tonight.txt", base + "/tonight?run=all&at=2025-10-21T10:00",
-				base + "/pegs/999", "/rig", "/rig.json?depth=2.2&pace=0.5", "/words", "/kit", "/kit.json", "/kit?kit=" + littleKit, "/p/" + v.Pegs[0].Code, gauge, gauge + ".json",
+				base + "/pegs/999", "/rig", "/rig.json?depth=2.2&pace=0.5", "/words", "/knots", "/guide/none", "/kit", "/kit.json", "/kit?kit=" + littleKit, "/p/" + v.Pegs[0].Code, gauge, gauge + ".json",
 				gauge + "?span=6h", gauge + "?span=10d", gauge + "?span=6w", gauge + "?span=1y", gauge + "?span=2d&to=2025-10-10T10:00"} {
 				server.same(phone, path, cookie)
+			}
+			for _, path := range []string{base + "/tonight", "/rig?depth=2.2&pace=0.5"} {
+				if server.sameGuides(phone, path, cookie) == 0 {
+					t.Errorf("%s leads to no guide", path)
+				}
+			}
+			for _, label := range labels[:6] {
+				server.sameGuides(phone, base+"/pegs/"+label, cookie)
 			}
 		})
 	}
@@ -175,6 +184,50 @@ func TestPhoneKeepsToItsOwn(t *testing.T) {
 		t.Errorf("the waters: %d %.300s", a.status, a.body)
 	}
 	phone.want("/find?q=14", 303)
+}
+
+// TestSavedVenueHoldsPosts: where its pegs are, notes, photographs, feeds and a look at the
+// water are in the file as this reader may see them, and on the phone's pages.
+func TestSavedVenueHoldsPosts(t *testing.T) {
+	t.Parallel()
+	for role, want := range map[club.Role]struct{ has, lacks []string }{
+		"":           {[]string{"Reeds", "Picture 1"}, []string{"Picture 0", "Picture 2", "Picture 3", "Picture 4", "waits = true", "hidden_at", `"by":`, `"by_id":`, `"why":`}},
+		club.Angler:  {[]string{"Reeds", "Picture 0", "Picture 1", "Picture 4", `"by":`}, []string{"Picture 2", "Picture 3", "waits = true", "hidden_at", `"why":`}},
+		club.Bailiff: {[]string{"Reeds", "Picture 2", "Picture 3", "waits = true", "hidden_at", `"why":`}, nil},
+	} {
+		t.Run("for "+string(role), func(t *testing.T) {
+			t.Parallel()
+			_, phone, cookie, file := savedPair(t, "sallow-reach", role)
+			phone.T = t
+			for _, w := range want.has {
+				if !strings.Contains(string(file), w) {
+					t.Errorf("the file lacks %q", w)
+				}
+			}
+			for _, w := range want.lacks {
+				if strings.Contains(string(file), w) {
+					t.Errorf("the file has %q", w)
+				}
+			}
+			v, err := exchange.ReadSaved(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			shown := map[string][]string{
+				"/venues/sallow-reach":          {"/venues/sallow-reach/map", "<em>far</em>", "Picture 1", "a tinge"},
+				"/venues/sallow-reach/pegs/14":  {"<em>far</em>", "Picture 1 &amp; "},
+				"/gauges/" + v.River.Gauge.Slug: {"Levels from elsewhere are stale", "Board of Rivers", "Older levels by others", "a tinge"},
+			}
+			for path, words := range shown {
+				a := phone.get(path, "Cookie", cookie)
+				for _, w := range words {
+					if !strings.Contains(a.body, w) {
+						t.Errorf("%s lacks %q", path, w)
+					}
+				}
+			}
+		})
+	}
 }
 
 // TestSavedVenueIsForItsReaders: a visitor saves what is open alone.
