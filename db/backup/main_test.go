@@ -136,7 +136,7 @@ func (s sql) holds(but ...string) map[string]string {
 
 func sameHoldings(t testing.TB, got, want map[string]string) {
 	t.Helper()
-	if len(got) != len(want) || len(want) < 30 {
+	if len(got) != len(want) || len(want) < 25 {
 		t.Errorf("%d tables, want %d", len(got), len(want))
 	}
 	for name, w := range want {
