@@ -25,6 +25,9 @@ type serveCmd struct {
 	Remember    int      `help:"How many worked-out rigs to remember, and a quarter as many pegs. 0 remembers nothing." default:"4096" env:"LEVELPEG_REMEMBER"`
 	Address     string   `help:"Where people reach the server, such as https://waters.example (default: wherever a request says it came to). Behind a proxy that speaks https, set it." env:"LEVELPEG_ADDRESS" placeholder:"URL"`
 	TrustProxy  []string `help:"Networks of proxies whose word for where a request comes from is taken, such as 127.0.0.1/32 (default: none)." env:"LEVELPEG_TRUST_PROXY" placeholder:"NET"`
+	Backups     string   `help:"Folder of the nightly backups (default: “backups” in the data folder; of a database of another's, none are made unless this is given)." env:"LEVELPEG_BACKUPS" placeholder:"DIR" type:"path"`
+	BackupCopy  string   `help:"Second place for every backup: a folder on another disk or machine, which must be there." env:"LEVELPEG_BACKUP_COPY" placeholder:"DIR" type:"path"`
+	Nightly     bool     `help:"Make a backup every night." default:"true" negatable:"" env:"LEVELPEG_NIGHTLY"`
 	Connections int32    `help:"Most connections to the database." default:"3" env:"LEVELPEG_CONNECTIONS"`
 }
 
@@ -45,11 +48,13 @@ func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) erro
 			return err
 		}
 	}
-	book, err := db.Open(ctx, o.url, db.Options{MaxConns: c.Connections, Remember: c.Remember / 4})
+	nightly := c.nightly(o.url, log)
+	book, err := db.Open(ctx, o.url, db.Options{MaxConns: c.Connections, Remember: c.Remember / 4, Removed: nightly.removed})
 	if err != nil {
 		return err
 	}
 	defer book.Close()
+	defer nightly.begin(ctx)()
 	return c.serve(ctx, book, o.failed, log, out)
 }
 
@@ -76,7 +81,9 @@ func (c serveCmd) prepare(ctx context.Context, url string) error {
 		migrate = *c.Migrate
 	}
 	if migrate {
-		return db.Migrate(ctx, url)
+		if err := db.Migrate(ctx, url); err != nil {
+			return err
+		}
 	}
 	return db.CheckSchema(ctx, url)
 }
