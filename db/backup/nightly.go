@@ -212,8 +212,8 @@ func (r run) record(ctx context.Context, conn *pgx.Conn) error {
 	}
 	_, err := conn.Exec(ctx, `
 		insert into backups (kind, began_at, ended_at, file, bytes, why, copied, copy_why)
-		values ($1, $2, greatest($2, $3), $4, $5, $6, $7, $8)`,
-		r.kind, r.began, r.began.Add(r.made.Took), name, r.made.Bytes, sentence(r.err), copied, sentence(r.copyErr))
+		values ($1, $2, $3, $4, $5, $6, $7, $8)`,
+		r.kind, r.began, r.began.Add(max(r.made.Took, 0)), name, r.made.Bytes, sentence(r.err), copied, sentence(r.copyErr))
 	if err == nil { // what is older than anything kept tells nobody anything
 		_, err = conn.Exec(ctx, `delete from backups where began_at < $1::timestamptz - interval '400 days'`, r.began)
 	}

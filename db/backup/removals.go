@@ -81,7 +81,8 @@ func removalOf(line string) (r Removal, err error) {
 }
 
 // KeepRemovals brings the list at path up to date with the database's, which may know of
-// fewer: a backup of before may have been put back. It writes nothing where nothing is new.
+// fewer: a backup of before may have been put back. It writes nothing where nothing is new,
+// but for the list itself: one without a line says that nobody was removed.
 func KeepRemovals(ctx context.Context, url, path string) error {
 	conn, err := connect(ctx, url)
 	if err != nil {
@@ -105,7 +106,7 @@ func mergeRemovals(path string, more []Removal) error {
 		return err
 	}
 	all := union(kept, more)
-	if len(all) == len(kept) {
+	if _, err := os.Stat(path); err == nil && len(all) == len(kept) {
 		return nil
 	}
 	return writeWhole(path, func(w io.Writer) error {
