@@ -1,8 +1,6 @@
 package backup
 
 import (
-	"bufio"
-	"bytes"
 	"cmp"
 	"context"
 	"errors"
@@ -49,19 +47,23 @@ func ReadRemovals(path string) ([]Removal, error) {
 	if err != nil {
 		return nil, err
 	}
-	in := bufio.NewScanner(bytes.NewReader(text))
+	lines := strings.Split(string(text), "\n")
+	if lines[0] != removalsFirst || lines[len(lines)-1] != "" {
+		return nil, spoiltList(path, errors.New("its first or its last line is not as it was written"))
+	}
 	var all []Removal
-	for n := 1; in.Scan(); n++ {
-		if n == 1 && in.Text() == removalsFirst {
-			continue
-		}
-		r, err := removalOf(in.Text())
-		if n == 1 || err != nil || text[len(text)-1] != '\n' {
-			return nil, club.Faultf(club.Invalid, "The list of removed members in %s is damaged at line %d. Without it people who were removed would be back: mend it, or give a copy of it with --removals.", path, n).Because(err)
+	for _, line := range lines[1 : len(lines)-1] {
+		r, err := removalOf(line)
+		if err != nil {
+			return nil, spoiltList(path, fmt.Errorf("%.100q: %w", line, err))
 		}
 		all = append(all, r)
 	}
-	return all, in.Err()
+	return all, nil
+}
+
+func spoiltList(path string, why error) error {
+	return club.Faultf(club.Invalid, "The list of removed members in %s is damaged. Without it people who were removed would be back: put a copy of it in its place.", path).Because(why)
 }
 
 func removalOf(line string) (r Removal, err error) {
@@ -102,8 +104,10 @@ func KeepRemovals(ctx context.Context, url, path string) error {
 
 func mergeRemovals(path string, more []Removal) error {
 	kept, err := ReadRemovals(path)
-	if err != nil {
-		return err
+	if err != nil { // the book knows of all that a list knew: what is spoilt is put by
+		if err := os.Rename(path, path+".damaged"); err != nil {
+			return err
+		}
 	}
 	all := union(kept, more)
 	if _, err := os.Stat(path); err == nil && len(all) == len(kept) {
