@@ -122,7 +122,7 @@ func (s sql) fillScale(ctx context.Context, r *rand.ChaCha8) {
 		`insert into gauge_zeros (gauge_id, valid_from, offset_mm, reason) select id, '2000-01-01', 0, 'first' from gauges`,
 		`insert into venues (slug, name, river, gauge_id, position) select 'v' || i, 'Venue ' || i, 'River ' || i, (select min(id) + i - 1 from gauges), i from generate_series(1, 5) i`,
 		`insert into pegs (venue_id, code, label, position, bank, bearing_deg, mark_height_mm)
-			select v.id, translate(upper(lpad(to_hex(v.id * 1000 + i), 6, '2')), '01ABCDEF', '23ABCDEF'), i::text, i, 'left', 90, 2000 from venues v, generate_series(1, 40) i`,
+			select v.id, translate(lpad((v.id * 1000 + i)::text, 6, '0'), '01', 'XZ'), i::text, i, 'left', 90, 2000 from venues v, generate_series(1, 40) i`,
 		`insert into runs (peg_id, name, distance_mm) select p.id, n, d from pegs p, (values ('inside', 3000), ('a rod length', 6000), ('two rods', 10000), ('middle', 14000)) x (n, d)`,
 		`alter table levels disable trigger user`,
 		`insert into levels (gauge_id, at, zero_id, level_mm, source, written_at)
