@@ -15,7 +15,7 @@ import (
 func TestBackupAndRestoreByTheCommands(t *testing.T) {
 	t.Parallel()
 	first := withDemo(t)
-	dir := folder(t)
+	dir := t.TempDir()
 	secret := filepath.Join(dir, "word")
 	if err := os.WriteFile(secret, []byte("correct horse battery\n"), 0o600); err != nil {
 		t.Fatal(err)
@@ -34,7 +34,7 @@ func TestBackupAndRestoreByTheCommands(t *testing.T) {
 		code, _, log := once(t, nil, args...)
 		sentenceAbout(t, code, log, words)
 	}
-	second := filepath.Join(dir, "second")
+	second := folder(t)
 	well("every checksum good", "backup", file, "--data", first, "--passphrase-file", secret)
 	well("the same", "check", file, "--data", first, "--passphrase-file", secret)
 	badly("is encrypted", "check", file, "--data", first)
@@ -62,7 +62,7 @@ func TestBackupAndRestoreByTheCommands(t *testing.T) {
 func TestABackupKilled(t *testing.T) {
 	t.Parallel()
 	first := withDemo(t)
-	dir := folder(t)
+	dir := t.TempDir()
 	_, _ = serve(t, "--demo", "--data", first)
 	file := filepath.Join(dir, "club")
 	if err := os.WriteFile(file, []byte("the one before"), 0o600); err != nil {
