@@ -5,6 +5,7 @@ go 1.26.0
 tool github.com/a-h/templ/cmd/templ
 
 require (
+	filippo.io/age v1.3.2
 	github.com/a-h/templ v0.3.1100
 	github.com/alecthomas/kong v1.17.0
 	github.com/chromedp/cdproto v0.159.0
@@ -26,7 +27,6 @@ require (
 )
 
 require (
-	filippo.io/age v1.3.2 // indirect
 	filippo.io/hpke v0.4.0 // indirect
 	github.com/a-h/parse v0.0.0-20250122154542-74294addb73e // indirect
 	github.com/andybalholm/brotli v1.2.7 // indirect

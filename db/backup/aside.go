@@ -3,6 +3,7 @@ package backup
 import (
 	"context"
 	"errors"
+	"io/fs"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -31,7 +32,10 @@ func Check(ctx context.Context, path string, keys []age.Identity, parent string,
 
 // aside does something with an empty database that nobody else sees.
 func aside(ctx context.Context, parent string, log *slog.Logger, do func(url string) error) (err error) {
-	dir, err := os.MkdirTemp(parent, "aside-")
+	if err := clearAside(parent); err != nil {
+		return explained(err, parent)
+	}
+	dir, err := os.MkdirTemp(parent, asidePrefix)
 	if err != nil {
 		return explained(err, parent)
 	}
@@ -50,4 +54,27 @@ func aside(ctx context.Context, parent string, log *slog.Logger, do func(url str
 		err = errors.Join(err, server.Stop(stop))
 	}()
 	return do(server.URL())
+}
+
+const asidePrefix = "aside-"
+
+// clearAside takes away what one that was killed left in a folder of ours.
+func clearAside(parent string) error {
+	if parent == "" {
+		return nil
+	}
+	left, err := filepath.Glob(filepath.Join(parent, asidePrefix+"*"))
+	if err != nil {
+		return err
+	}
+	for _, dir := range left {
+		info, err := os.Stat(dir)
+		if err == nil && time.Since(info.ModTime()) > abandoned {
+			err = os.RemoveAll(dir)
+		}
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	return nil
 }

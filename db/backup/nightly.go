@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -22,6 +23,7 @@ type Nightly struct {
 	Log  *slog.Logger
 
 	changed chan struct{}
+	tried   atomic.Int64 // when it last was, in Unix seconds: the book may be too ill to note it
 }
 
 // NewNightly makes one that has not begun.
@@ -114,9 +116,10 @@ func (n *Nightly) IfDue(ctx context.Context, began, now time.Time) (*Made, error
 	if err != nil {
 		loc = time.UTC
 	}
-	if !due(good, tried, began, now, loc) {
+	if !due(good, tried, began, now, loc) || now.Unix()-n.tried.Load() < int64(tryAgain.Seconds()) {
 		return nil, nil
 	}
+	n.tried.Store(now.Unix())
 	made, err := n.make(ctx, conn, now, loc)
 	return &made, err
 }

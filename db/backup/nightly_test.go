@@ -234,3 +234,45 @@ func TestAKilledBackupLeavesNothing(t *testing.T) {
 		t.Error("what a killed backup left is still there")
 	}
 }
+
+// TestCheck puts a backup back aside, and leaves nothing of it.
+func TestCheck(t *testing.T) {
+	t.Parallel()
+	_, made := little(t, backup.Options{})
+	work, err := os.MkdirTemp("/tmp", "levelpeg-check-")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { os.RemoveAll(work) })
+	if err := os.Chmod(work, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	left := filepath.Join(work, "aside-killed")
+	if err := os.MkdirAll(filepath.Join(left, "postgres"), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	long := time.Now().Add(-48 * time.Hour)
+	if err := os.Chtimes(left, long, long); err != nil {
+		t.Fatal(err)
+	}
+	out, err := backup.Check(background(t), made.Path, nil, work, slog.New(slog.NewTextHandler(t.Output(), nil)))
+	if err != nil || out.Manifest.Rows() != made.Manifest.Rows() || out.Removed != 0 {
+		t.Errorf("%+v, %v", out.Head, err)
+	}
+	if names := files(t, work); len(names) != 0 {
+		t.Errorf("left behind: %v", names)
+	}
+	// Whole, and yet not what a database takes: only putting it back tells.
+	err = backup.Rewrite(background(t), made.Path, func(name string, body []byte) []byte {
+		return []byte(strings.ReplaceAll(string(body), "venues_id_seq", "nowhere_id_seq"))
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := backup.Verify(background(t), made.Path, nil); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := backup.Check(background(t), made.Path, nil, work, slog.New(slog.DiscardHandler)); err == nil {
+		t.Error("a backup that cannot be put back passes")
+	}
+}
