@@ -224,6 +224,8 @@ func TestARestoreCutShort(t *testing.T) {
 		}
 	}
 	refused(t, db.CheckSchema(background(t), other), club.Conflict, "cut short")
+	_, err := backup.ToFile(background(t), other, filepath.Join(t.TempDir(), "half"), backup.Options{}, now)
+	refused(t, err, club.Conflict, "nothing whole to keep")
 	restore(t, other, made.Path, backup.Restoring{})
 	sameHoldings(t, connect(t, other).holds("club", "log", "book_revision"), want)
 	if err := db.CheckSchema(background(t), other); err != nil {

@@ -113,6 +113,13 @@ func (b *writer) look() (err error) {
 	if b.head.Step == 0 {
 		return club.Faultf(club.Conflict, "This database is empty: there is nothing to keep.")
 	}
+	half, err := exists(b.ctx, b.tx, db.UnfinishedRestore)
+	if err != nil {
+		return err
+	}
+	if half {
+		return club.Faultf(club.Conflict, "A backup was being put back into this database and was cut short: there is nothing whole to keep.")
+	}
 	// Clubs got their number at a later step than the first.
 	err = b.tx.QueryRow(b.ctx, `
 		select current_setting('server_version'), coalesce(min(to_jsonb(c) ->> 'name'), ''), coalesce(min(to_jsonb(c) ->> 'id'), '') from club c`).
