@@ -227,6 +227,7 @@ type ClubView struct {
 	Incident string
 	Tiles    Tiles
 	Venues   []VenueOpen
+	Backups  Backups
 }
 
 // Draft is the settings as their form has them.

@@ -24,6 +24,8 @@ type DB struct {
 	pool   *pgxpool.Pool
 	pegs   pegMemory
 	venues venueMemory
+
+	removed func()
 }
 
 // Options are what a deployment may set. The zero value serves.
@@ -33,6 +35,8 @@ type Options struct {
 	Remember int
 	// Dial replaces the way connections are made; nil is the usual way.
 	Dial pgconn.DialFunc
+	// Removed is called after a member was removed; nil does nothing. It must not wait.
+	Removed func()
 }
 
 const (
@@ -70,7 +74,10 @@ func Open(ctx context.Context, url string, o Options) (*DB, error) {
 	if err != nil {
 		return nil, fmt.Errorf("db.Open: %w", err)
 	}
-	return &DB{pool: pool, pegs: newPegMemory(o.Remember), venues: newVenueMemory(o.Remember)}, nil
+	if o.Removed == nil {
+		o.Removed = func() {}
+	}
+	return &DB{pool: pool, pegs: newPegMemory(o.Remember), venues: newVenueMemory(o.Remember), removed: o.Removed}, nil
 }
 
 // Close waits for work under way and closes the pool.

@@ -115,6 +115,69 @@ func withMigrator(ctx context.Context, url string, files fs.FS, do func(*migrate
 	return do(m)
 }
 
+// MigrateEmpty brings a database whose rows nobody needs to just one step, up or down,
+// as Migrate does.
+func MigrateEmpty(ctx context.Context, url string, step uint) error {
+	if step == 0 || step > migrations.Latest() {
+		return fmt.Errorf("db.MigrateEmpty: step %d is not within 1 to %d", step, migrations.Latest())
+	}
+	conn, err := pgx.Connect(ctx, url)
+	if err != nil {
+		return fail(err, "db.MigrateEmpty(%d)", step)
+	}
+	defer conn.Close(context.WithoutCancel(ctx))
+	if _, err := conn.Exec(ctx, `select pg_advisory_lock($1)`, migrationLock); err != nil {
+		return fail(err, "db.MigrateEmpty(%d)", step)
+	}
+	have, err := schemaStep(ctx, conn)
+	if err != nil {
+		return fail(err, "db.MigrateEmpty(%d)", step)
+	}
+	if have > migrations.Latest() {
+		return compareSchema(have, migrations.Latest())
+	}
+	err = withMigrator(ctx, url, migrations.FS, func(m *migrate.Migrate) error {
+		if err := clearMark(m, have); err != nil {
+			return err
+		}
+		if err := m.Migrate(step); !errors.Is(err, migrate.ErrNoChange) {
+			return err
+		}
+		return nil
+	})
+	if err != nil {
+		return stepFailed(ctx, url, migrations.FS, conn, err)
+	}
+	return nil
+}
+
+// HoldSchema keeps the schema as it is for as long as the connection lives: whoever
+// migrates waits for its end.
+func HoldSchema(ctx context.Context, conn *pgx.Conn) error {
+	_, err := conn.Exec(ctx, `select pg_advisory_lock_shared($1)`, migrationLock)
+	return fail(err, "db.HoldSchema")
+}
+
+// SchemaStep is the newest step that the database has taken, 0 where it has taken none.
+func SchemaStep(ctx context.Context, conn *pgx.Conn) (uint, error) {
+	step, err := schemaStep(ctx, conn)
+	return step, fail(err, "db.SchemaStep")
+}
+
+// UnfinishedRestore is the table that stands in a database while a backup is put back
+// into it, so that one cut short is neither served nor taken for a club's book.
+const UnfinishedRestore = "restore_unfinished"
+
+// restored is a fault where a backup was not put back to its end.
+func restored(ctx context.Context, q querier) error {
+	var unfinished bool
+	err := q.QueryRow(ctx, `select to_regclass($1) is not null`, UnfinishedRestore).Scan(&unfinished)
+	if err == nil && unfinished {
+		return club.Faultf(club.Conflict, "A backup was being put back into this database and was cut short. Run “levelpeg restore” with the same file again.")
+	}
+	return err
+}
+
 // CheckSchema gives a fault whose sentence says what to do where the database at
 // url is not at the schema this program was written for.
 func CheckSchema(ctx context.Context, url string) error {
@@ -125,6 +188,9 @@ func CheckSchema(ctx context.Context, url string) error {
 	defer conn.Close(ctx)
 	have, err := schemaStep(ctx, conn)
 	if err != nil {
+		return fail(err, "db.CheckSchema")
+	}
+	if err := restored(ctx, conn); err != nil {
 		return fail(err, "db.CheckSchema")
 	}
 	return compareSchema(have, migrations.Latest())

@@ -21,6 +21,9 @@ func (db *DB) RemoveMember(ctx context.Context, who club.Writer, id int64, now t
 		}
 		return p.remove(ctx, m)
 	})
+	if err == nil {
+		db.removed()
+	}
 	return m, told(err, "RemoveMember")
 }
 
@@ -37,20 +40,26 @@ func (db *DB) RemoveMyself(ctx context.Context, who club.Writer, now time.Time) 
 		}
 		return p.remove(ctx, m[0])
 	})
+	if err == nil {
+		db.removed()
+	}
 	return told(err, "RemoveMyself")
+}
+
+// RemovalStatements remove the member $1, one after another. What their phone sent was
+// kept as it came, in their own words: what is in the book already needs no more than its
+// number, and the rest goes with them.
+var RemovalStatements = []string{
+	`delete from intake where member_id = $1 and state <> 'in the book'`,
+	`update intake set body = '', why = '', result = '{}' where member_id = $1`,
+	`delete from members where id = $1`,
 }
 
 func (p *person) remove(ctx context.Context, m club.MemberLine) error {
 	if err := p.oneLeft(ctx, m); err != nil {
 		return err
 	}
-	// What their phone sent was kept as it came, in their own words: what is in the book
-	// already needs no more than its number, and the rest goes with them.
-	for _, statement := range []string{
-		`delete from intake where member_id = $1 and state <> 'in the book'`,
-		`update intake set body = '', why = '', result = '{}' where member_id = $1`,
-		`delete from members where id = $1`,
-	} {
+	for _, statement := range RemovalStatements {
 		if _, err := p.do(ctx, statement, m.ID); err != nil {
 			return err
 		}

@@ -26,6 +26,7 @@ func (db *DB) Settings(ctx context.Context, session []byte, now time.Time) (club
 	queueMember(b, session, now, &v.Member)
 	queueClub(b, &v.Club)
 	queueTiles(b, &v.Tiles)
+	queueBackups(b, &v.Backups)
 	b.Queue(`select welfare, incident_line from club`).Query(func(rows pgx.Rows) error {
 		_, err := pgx.ForEachRow(rows, []any{&v.Club.Welfare, &v.Incident}, func() error { return nil })
 		return err

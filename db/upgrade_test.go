@@ -155,3 +155,52 @@ func TestUpgradeFromStep2(t *testing.T) {
 		t.Errorf("what was lifted after the upgrade still stands: %+v", left)
 	}
 }
+
+// step0003 is a small club's book as the program that knew steps 1 to 3 wrote it.
+//
+//go:embed testdata/step0003.sql
+var step0003 string
+
+// contents3 is every row of every table of step 3 with all its columns, as contents.
+const contents3 = `select string_agg(t::text, e'\n' order by t) from (
+	select 'rest ' || c.c as t from (` + contents2 + `) as c(c)
+	union all select 'closure ' || (to_jsonb(x))::text from closures x union all select 'rule ' || to_jsonb(x)::text from level_rules x
+	union all select 'kit ' || to_jsonb(x)::text from kits x union all select 'outing ' || to_jsonb(x)::text from outings x) t`
+
+// pegBooks3 is what step 3's own function says of every peg, as pegBooks.
+const pegBooks3 = `select string_agg((j - '{pictures}'::text[] || jsonb_build_object('notes', (
+		select jsonb_agg(n - '{id,junior,waits,hidden,why}'::text[]) from jsonb_array_elements(nullif(j -> 'notes', 'null')) n)))::text, e'\n' order by id)
+	from (select id, peg_book(id, $1)::jsonb as j from pegs) p`
+
+// TestUpgradeFromStep3: kits, outings, closures that were lifted and rules that have a
+// time read as they did.
+func TestUpgradeFromStep3(t *testing.T) {
+	t.Parallel()
+	url := dbtest.Empty(t)
+	if err := db.MigrateTo(background(t), url, firstSteps(t, "0003"), 3); err != nil {
+		t.Fatal(err)
+	}
+	s := connect(t, url)
+	s.do(step0003)
+	before, books := one[string](s, contents3), one[string](s, pegBooks3, now)
+	if n := strings.Count(before, "\n"); n < 120 || !strings.Contains(books, `"Work party."`) || !strings.Contains(books, `"thick"`) {
+		t.Fatalf("the old book holds %d rows: %s", n, books)
+	}
+	if err := db.Migrate(background(t), url); err != nil {
+		t.Fatal(err)
+	}
+	if after := one[string](s, contents3); after != before {
+		t.Errorf("the rows were\n%s\nand are\n%s", before, after)
+	}
+	if after := one[string](s, pegBooks3, now); after != books {
+		t.Errorf("the pegs' books were\n%s\nand are\n%s", books, after)
+	}
+	sameRollups(s, "upgraded")
+	book := open(t, url)
+	for label, want := range map[string]struct{ closures, rules, outings int }{"1": {0, 1, 1}, "2": {1, 2, 0}, "3": {1, 2, 1}, "15": {0, 1, 0}} {
+		v := readPeg(t, book, label, token('a'))
+		if len(v.Closures) != want.closures || len(v.Rules) != want.rules || len(v.Fixtures) != 1 || len(v.Outings) != want.outings || v.Member.Name != "Ann" || v.Member.Kit != "s.1-2-3" {
+			t.Errorf("peg %s reads %+v", label, v)
+		}
+	}
+}

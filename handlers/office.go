@@ -45,7 +45,7 @@ func (s *server) showSettings(w http.ResponseWriter, r *http.Request, code int, 
 	if err != nil {
 		return err
 	}
-	return render(r.Context(), w, code, web.Settings(web.NewSettingsPage(s.assets, v, f)))
+	return render(r.Context(), w, code, web.Settings(web.NewSettingsPage(s.assets, v, f, s.now(), zone(v.Club))))
 }
 
 func (s *server) changeSettings(w http.ResponseWriter, r *http.Request) error {

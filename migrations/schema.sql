@@ -90,6 +90,15 @@ begin
     raise exception 'the code of a peg is permanent' using errcode = 'restrict_violation';
 end $$;
 
+CREATE FUNCTION public.keep_removal() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+begin
+    insert into removals (club_id, member_id, member_since)
+    select id, old.id, old.created_at from club on conflict do nothing;
+    return null;
+end $$;
+
 CREATE FUNCTION public.mark_flood_days() RETURNS trigger
     LANGUAGE plpgsql
     AS $$
@@ -295,6 +304,39 @@ begin
         and not exists (select from pictures p where p.hash = d.hash or p.small = d.hash);
     return null;
 end $$;
+
+CREATE TABLE public.backups (
+    id bigint NOT NULL,
+    kind text NOT NULL,
+    began_at timestamp with time zone NOT NULL,
+    ended_at timestamp with time zone DEFAULT now() NOT NULL,
+    file text NOT NULL,
+    bytes bigint DEFAULT 0 NOT NULL,
+    why text DEFAULT ''::text NOT NULL,
+    copied boolean,
+    copy_why text DEFAULT ''::text NOT NULL,
+    CONSTRAINT backups_bytes_check CHECK ((bytes >= 0)),
+    CONSTRAINT backups_check CHECK ((ended_at >= began_at)),
+    CONSTRAINT backups_file_check CHECK ((file <> ''::text)),
+    CONSTRAINT backups_kind_check CHECK ((kind = ANY (ARRAY['nightly'::text, 'by hand'::text])))
+);
+
+COMMENT ON TABLE public.backups IS 'Backups that were made or tried, so that every server can say how old the last good one is.';
+
+COMMENT ON COLUMN public.backups.file IS 'Its name, without its folder.';
+
+COMMENT ON COLUMN public.backups.why IS 'What went wrong; empty: it is good.';
+
+COMMENT ON COLUMN public.backups.copied IS 'It lies in the second place, too; null: there is none.';
+
+ALTER TABLE public.backups ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
+    SEQUENCE NAME public.backups_id_seq
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1
+);
 
 CREATE TABLE public.book_revision (
     only_row boolean DEFAULT true NOT NULL,
@@ -974,6 +1016,17 @@ ALTER TABLE public.pictures ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     CACHE 1
 );
 
+CREATE TABLE public.removals (
+    club_id uuid NOT NULL,
+    member_id bigint NOT NULL,
+    member_since timestamp with time zone NOT NULL,
+    removed_at timestamp with time zone DEFAULT now() NOT NULL
+);
+
+COMMENT ON TABLE public.removals IS 'Members who were removed, by their number alone, so that they are removed again from a backup that is put back.';
+
+COMMENT ON COLUMN public.removals.member_since IS 'When the member was made: a number may be given again after a backup is put back.';
+
 CREATE TABLE public.river_job (
     id bigint NOT NULL,
     state public.river_job_state DEFAULT 'available'::public.river_job_state NOT NULL,
@@ -1203,6 +1256,9 @@ ALTER TABLE ONLY public.river_job ALTER COLUMN id SET DEFAULT nextval('public.ri
 
 ALTER TABLE ONLY public.river_notification ALTER COLUMN id SET DEFAULT nextval('public.river_notification_id_seq'::regclass);
 
+ALTER TABLE ONLY public.backups
+    ADD CONSTRAINT backups_pkey PRIMARY KEY (id);
+
 ALTER TABLE ONLY public.book_revision
     ADD CONSTRAINT book_revision_pkey PRIMARY KEY (only_row);
 
@@ -1314,6 +1370,9 @@ ALTER TABLE ONLY public.picture_data
 ALTER TABLE ONLY public.pictures
     ADD CONSTRAINT pictures_pkey PRIMARY KEY (id);
 
+ALTER TABLE ONLY public.removals
+    ADD CONSTRAINT removals_pkey PRIMARY KEY (club_id, member_id, member_since);
+
 ALTER TABLE ONLY public.river_job
     ADD CONSTRAINT river_job_pkey PRIMARY KEY (id);
 
@@ -1358,6 +1417,8 @@ ALTER TABLE ONLY public.venues
 
 ALTER TABLE ONLY public.venues
     ADD CONSTRAINT venues_slug_key UNIQUE (slug);
+
+CREATE INDEX backups_kind ON public.backups USING btree (kind, began_at DESC);
 
 CREATE INDEX ceremonies_expiry ON public.ceremonies USING btree (expires_at);
 
@@ -1496,6 +1557,8 @@ CREATE TRIGGER levels_roll_up AFTER INSERT ON public.levels REFERENCING NEW TABL
 CREATE CONSTRAINT TRIGGER members_changed AFTER INSERT OR DELETE OR UPDATE OF name, role ON public.members DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE TRIGGER members_drop_private BEFORE DELETE ON public.members FOR EACH ROW EXECUTE FUNCTION public.drop_private_notes();
+
+CREATE TRIGGER members_keep_removal AFTER DELETE ON public.members FOR EACH ROW EXECUTE FUNCTION public.keep_removal();
 
 CREATE CONSTRAINT TRIGGER notes_changed AFTER INSERT OR DELETE OR UPDATE ON public.notes DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 

@@ -293,6 +293,7 @@ type SettingsPage struct {
 	SettingsFill
 	Venues []MemberRow // ID is the slug, Ticked: visitors may see it
 	Was    string      // stamp of the settings as they are kept
+	Backup BackupsPart
 }
 
 // SettingsFill is what fills the page in.
@@ -302,8 +303,9 @@ type SettingsFill struct {
 }
 
 // NewSettingsPage shapes the page.
-func NewSettingsPage(a Assets, v club.ClubView, f SettingsFill) SettingsPage {
+func NewSettingsPage(a Assets, v club.ClubView, f SettingsFill, now time.Time, loc *time.Location) SettingsPage {
 	p := SettingsPage{Shell: NewShell(a, v.Club, v.Member, "Settings"), SettingsFill: f, Was: v.Draft().Stamp()}
+	p.Backup = newBackupsPart(v.Backups, v.Club.Demo, now, loc)
 	sent := f.Draft != nil
 	if !sent {
 		d := v.Draft()

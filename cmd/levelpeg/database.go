@@ -26,11 +26,7 @@ func (d database) open(ctx context.Context, log *slog.Logger) (opened, error) {
 	if d.Database != "" {
 		return opened{url: d.Database, close: func() {}}, nil
 	}
-	dir := d.Data
-	if dir == "" {
-		dir = private.DefaultDir()
-	}
-	server, err := private.Start(ctx, private.Config{Dir: dir, Log: log})
+	server, err := private.Start(ctx, private.Config{Dir: d.dataDir(), Log: log})
 	if err != nil {
 		return opened{}, err
 	}

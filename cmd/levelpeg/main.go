@@ -25,15 +25,19 @@ type database struct {
 }
 
 type commands struct {
-	Serve   serveCmd   `cmd:"" help:"Serve the club's pages."`
-	Migrate migrateCmd `cmd:"" help:"Bring the database up to this program's schema."`
-	Demo    demoCmd    `cmd:"" help:"Fill an empty database with an invented club."`
-	Member  memberCmd  `cmd:"" help:"Make a link for the first secretary, or to try the made-up club."`
-	Closure closureCmd `cmd:"" help:"Close pegs, open them again, and list what is closed."`
-	Export  exportCmd  `cmd:"" help:"Write a water as one file, to be taken to another club."`
-	Import  importCmd  `cmd:"" help:"Bring a water in from such a file."`
-	Bed     bedCmd     `cmd:"" help:"Work out a run's bed, depth and pace from a file of soundings."`
-	Rig     rigCmd     `cmd:"" help:"Work out rigs for a depth and a pace, without a server or a book."`
+	Serve   serveCmd           `cmd:"" help:"Serve the club's pages."`
+	Migrate migrateCmd         `cmd:"" help:"Bring the database up to this program's schema."`
+	Demo    demoCmd            `cmd:"" help:"Fill an empty database with an invented club."`
+	Member  memberCmd          `cmd:"" help:"Make a link for the first secretary, or to try the made-up club."`
+	Closure closureCmd         `cmd:"" help:"Close pegs, open them again, and list what is closed."`
+	Export  exportCmd          `cmd:"" help:"Write a water as one file, to be taken to another club."`
+	Import  importCmd          `cmd:"" help:"Bring a water in from such a file."`
+	Backup  backupCmd          `cmd:"" help:"Write everything to one file, while the server runs."`
+	Restore restoreCmd         `cmd:"" help:"Put a backup back into an empty database."`
+	Check   checkCmd           `cmd:"" help:"Tell whether a backup can be put back, by putting it back aside."`
+	Upgrade postgresUpgradeCmd `cmd:"" name:"postgres-upgrade" help:"Bring the private database to another PostgreSQL."`
+	Bed     bedCmd             `cmd:"" help:"Work out a run's bed, depth and pace from a file of soundings."`
+	Rig     rigCmd             `cmd:"" help:"Work out rigs for a depth and a pace, without a server or a book."`
 }
 
 func main() {

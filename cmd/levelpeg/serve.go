@@ -29,6 +29,9 @@ type serveCmd struct {
 	TrustProxy  []string `help:"Networks of proxies whose word for where a request comes from is taken, such as 127.0.0.1/32 (default: none)." env:"LEVELPEG_TRUST_PROXY" placeholder:"NET"`
 	Feeds       bool     `help:"Fetch levels from elsewhere." default:"true" negatable:"" env:"LEVELPEG_FEEDS"`
 	FeedsAllow  []string `help:"Private networks that levels may be fetched from, such as 192.168.1.0/24." placeholder:"NET" env:"LEVELPEG_FEEDS_ALLOW"`
+	Backups     string   `help:"Folder of the nightly backups (default: “backups” in the data folder; of a database of another's, none are made unless this is given)." env:"LEVELPEG_BACKUPS" placeholder:"DIR" type:"path"`
+	BackupCopy  string   `help:"Second place for every backup: a folder on another disk or machine, which must be there." env:"LEVELPEG_BACKUP_COPY" placeholder:"DIR" type:"path"`
+	Nightly     bool     `help:"Make a backup every night." default:"true" negatable:"" env:"LEVELPEG_NIGHTLY"`
 	Connections int32    `help:"Most connections to the database." default:"3" env:"LEVELPEG_CONNECTIONS"`
 }
 
@@ -49,11 +52,13 @@ func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) erro
 			return err
 		}
 	}
-	book, err := db.Open(ctx, o.url, db.Options{MaxConns: c.Connections, Remember: c.Remember / 4})
+	nightly := c.nightly(o.url, log)
+	book, err := db.Open(ctx, o.url, db.Options{MaxConns: c.Connections, Remember: c.Remember / 4, Removed: nightly.removed})
 	if err != nil {
 		return err
 	}
 	defer book.Close()
+	defer nightly.begin(ctx)()
 	runner, err := c.startFeeds(ctx, o.url, book, log)
 	if err != nil {
 		return err
@@ -85,7 +90,9 @@ func (c serveCmd) prepare(ctx context.Context, url string) error {
 		migrate = *c.Migrate
 	}
 	if migrate {
-		return db.Migrate(ctx, url)
+		if err := db.Migrate(ctx, url); err != nil {
+			return err
+		}
 	}
 	return db.CheckSchema(ctx, url)
 }

@@ -26,6 +26,8 @@ type Config struct {
 	BinDir string       // PostgreSQL's programs; empty to search PG_BINDIR and the distribution's place
 	Log    *slog.Logger // where PostgreSQL's own warnings go; nil for slog's default
 	Fast   bool         // for tests only: a power cut may destroy the data
+
+	as *account // whom it runs as; nil: whoever the data belongs to
 }
 
 // Server is a running private PostgreSQL.
@@ -94,7 +96,9 @@ func prepare(ctx context.Context, cfg Config) (*Server, error) {
 		return nil, err
 	}
 	var err error
-	if s.user, err = pickAccount(s.places.data); err != nil {
+	if cfg.as != nil {
+		s.user = *cfg.as
+	} else if s.user, err = pickAccount(s.places.data); err != nil {
 		return nil, err
 	}
 	if err := s.places.makeDir(s.user); err != nil {
@@ -176,15 +180,21 @@ func (s *Server) PID() int { return int(s.pid.Load()) }
 // made to end at once, at the price of recovery at the next start. It may be
 // called again.
 func (s *Server) Stop(ctx context.Context) error {
+	s.halt(ctx)
+	if err := s.unlock(); err != nil {
+		return fmt.Errorf("releasing %s: %w", s.places.dir, err)
+	}
+	return s.endErr
+}
+
+// halt ends PostgreSQL and keeps the folder.
+func (s *Server) halt(ctx context.Context) error {
 	s.cancel()
 	select {
 	case <-s.done:
 	case <-ctx.Done():
 		s.hasten()
 		<-s.done
-	}
-	if err := s.unlock(); err != nil {
-		return fmt.Errorf("releasing %s: %w", s.places.dir, err)
 	}
 	return s.endErr
 }

@@ -1,0 +1,73 @@
+package backup
+
+import (
+	"archive/tar"
+	"bytes"
+	"context"
+	"errors"
+	"io"
+	"os"
+	"time"
+)
+
+// Due is due.
+var Due = due
+
+// Nights is nights.
+var Nights = nights
+
+// NameOf is nameOf.
+var NameOf = nameOf
+
+// Prune is prune.
+var Prune = prune
+
+// Make makes a night's backup as if it were due.
+func (n *Nightly) Make(ctx context.Context, now time.Time) (Made, error) {
+	conn, err := connect(ctx, n.URL)
+	if err != nil {
+		return Made{}, err
+	}
+	defer conn.Close(context.WithoutCancel(ctx))
+	return n.make(ctx, conn, now, time.UTC)
+}
+
+// Rewrite changes the members of a backup and seals it again.
+func Rewrite(ctx context.Context, path string, change func(name string, body []byte) []byte) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	frame, err := openFrame(f, nil)
+	if err != nil {
+		return err
+	}
+	defer frame.Decoder.Close()
+	var out bytes.Buffer
+	w, err := newFrameWriter(&out, nil)
+	if err != nil {
+		return err
+	}
+	b := &writer{ctx: ctx, out: tar.NewWriter(w)}
+	for in := tar.NewReader(frame); ; {
+		h, err := in.Next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return err
+		}
+		body, err := io.ReadAll(in)
+		if err != nil {
+			return err
+		}
+		if err := b.member(h.Name, change(h.Name, body)); err != nil {
+			return err
+		}
+	}
+	if err := errors.Join(b.out.Close(), w.Close()); err != nil {
+		return err
+	}
+	return os.WriteFile(path, out.Bytes(), 0o600)
+}
