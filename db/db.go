@@ -22,6 +22,7 @@ import (
 // DB is the book in one PostgreSQL database. It is safe for many goroutines.
 type DB struct {
 	pool   *pgxpool.Pool
+	queue  *queue
 	pegs   pegMemory
 	venues venueMemory
 }
@@ -66,11 +67,13 @@ func Open(ctx context.Context, url string, o Options) (*DB, error) {
 	// millisecond, but a table that has not been counted yet makes them look long.
 	setDefault(cfg.ConnConfig.RuntimeParams, "jit", "off")
 	cfg.AfterConnect = prepareHot
+	q := &queue{within: waitWithin, most: mostWait}
+	cfg.ConnConfig.Tracer = q
 	pool, err := pgxpool.NewWithConfig(ctx, cfg)
 	if err != nil {
 		return nil, fmt.Errorf("db.Open: %w", err)
 	}
-	return &DB{pool: pool, pegs: newPegMemory(o.Remember), venues: newVenueMemory(o.Remember)}, nil
+	return &DB{pool: pool, queue: q, pegs: newPegMemory(o.Remember), venues: newVenueMemory(o.Remember)}, nil
 }
 
 // Close waits for work under way and closes the pool.
@@ -118,6 +121,9 @@ func fail(err error, format string, args ...any) error {
 	var address *pgconn.ParseConfigError
 	if errors.As(err, &address) {
 		return club.Faultf(club.Invalid, "The database address cannot be read.").Because(wrapped)
+	}
+	if errors.Is(err, errBusy) {
+		return club.Faultf(club.Unavailable, "Too many are asking the book at once. Try again in a few seconds.").Because(wrapped)
 	}
 	if outOfReach(err) {
 		return club.Faultf(club.Unavailable, "The book is out of reach for the moment. Try again in a little while.").Because(wrapped)

@@ -182,11 +182,11 @@ func (s *server) people() []route {
 // routes serves the table.
 func (s *server) routes() http.Handler {
 	r := chi.NewRouter()
-	r.Use(s.logged, s.recovered, s.fromAddress(), secured, compressed, middleware.GetHead)
+	r.Use(s.watched, s.recovered, s.fromAddress(), secured, compressed, middleware.GetHead)
 	r.NotFound(s.page(noSuchPage))
 	r.MethodNotAllowed(s.page(noSuchMethod))
 	for _, route := range s.table() {
-		r.Method(route.method, route.pattern, route.as(s.only(route.who, route.do)))
+		r.Method(route.method, route.pattern, limited(route.pattern, route.as(s.only(route.who, route.do))))
 	}
 	return r
 }

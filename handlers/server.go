@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"levelpeg/club"
+	"levelpeg/handlers/measure"
 	"levelpeg/handlers/photo"
 	"levelpeg/static"
 	"levelpeg/web"
@@ -173,6 +174,13 @@ type Config struct {
 	// Proxies are the networks of proxies whose word for where a request comes from is
 	// taken, such as 127.0.0.1/32; none: the connection's other end.
 	Proxies []string
+	// Measures counts what is done; nil counts nothing.
+	Measures *measure.Measures
+	// LogAll writes a line for every request, not for those alone that went wrong or slowly.
+	LogAll bool
+	// Stopping is closed when the server was told to stop: it is not ready any more, and
+	// answers what comes all the same.
+	Stopping <-chan struct{}
 }
 
 type server struct {
@@ -189,14 +197,19 @@ type server struct {
 
 	address string
 	proxies []string
+
+	measures *measure.Measures
+	logAll   bool
+	stopping <-chan struct{}
 }
 
 // New gives the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{book: c.Book, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember), darkroom: photo.NewDarkroom(),
+	s := &server{book: c.Book, rigs: c.Rigs, log: slog.New(requestLog{c.Log.Handler()}), now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember), darkroom: photo.NewDarkroom(),
 		assets: web.Assets{CSS: static.Path("app.css"), JS: static.Path("app.js"), Passkey: static.Path("passkey.js"), Record: static.Path("record.js"), Outbox: static.Path("outbox.js"), Touch: static.Path("icon-192.png"),
 			Map: static.Path("map.js"), Leaflet: static.Path("leaflet.js"), LeafletCSS: static.Path("leaflet.css")},
-		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies}
+		address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies,
+		measures: c.Measures, logAll: c.LogAll, stopping: c.Stopping}
 	if s.now == nil {
 		s.now = time.Now
 	}

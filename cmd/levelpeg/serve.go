@@ -15,6 +15,7 @@ import (
 	"levelpeg/club"
 	"levelpeg/db"
 	"levelpeg/handlers"
+	"levelpeg/handlers/measure"
 )
 
 type serveCmd struct {
@@ -26,6 +27,12 @@ type serveCmd struct {
 	Address     string   `help:"Where people reach the server, such as https://waters.example (default: wherever a request says it came to). Behind a proxy that speaks https, set it." env:"LEVELPEG_ADDRESS" placeholder:"URL"`
 	TrustProxy  []string `help:"Networks of proxies whose word for where a request comes from is taken, such as 127.0.0.1/32 (default: none)." env:"LEVELPEG_TRUST_PROXY" placeholder:"NET"`
 	Connections int32    `help:"Most connections to the database." default:"3" env:"LEVELPEG_CONNECTIONS"`
+	Crowd       int      `help:"Most connections from outside; past them the idlest is shut." default:"4096" env:"LEVELPEG_CROWD"`
+
+	MetricsListen string        `help:"Address to serve Prometheus's measures at, such as 127.0.0.1:9180 (default: nowhere). Let nobody else reach it." env:"LEVELPEG_METRICS_LISTEN" placeholder:"ADDRESS"`
+	LogRequests   bool          `help:"Write a line for every request, not for slow and failed ones alone." env:"LEVELPEG_LOG_REQUESTS"`
+	Drain         time.Duration `help:"How long to go on serving once told to stop, while /readyz says no, so that a proxy can look elsewhere." default:"0s" env:"LEVELPEG_DRAIN"`
+	Links         bool          `help:"Print the link for the first secretary, or those to try the made-up club by. Where what is printed is kept, as by systemd, switch it off and use “levelpeg member link”." default:"true" negatable:"" env:"LEVELPEG_LINKS"`
 }
 
 func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) error {
@@ -59,6 +66,9 @@ func (c serveCmd) check() error {
 		if err := checkAddress(c.Address); err != nil {
 			return err
 		}
+	}
+	if c.Crowd < 1 || c.Connections < 1 || c.Drain < 0 {
+		return club.Faultf(club.Invalid, "--crowd and --connections are at least 1, and --drain is not negative.")
 	}
 	for _, network := range c.TrustProxy {
 		if _, err := netip.ParsePrefix(network); err != nil {
@@ -97,17 +107,21 @@ func (c serveCmd) serve(ctx context.Context, book *db.DB, failed <-chan error, l
 	if err != nil {
 		return club.Faultf(club.Conflict, "Cannot serve at %s.", c.Listen).Because(err)
 	}
-	server := &http.Server{
-		Handler:           handlers.New(handlers.Config{Book: book, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember, Address: c.Address, Proxies: c.TrustProxy}),
-		ReadHeaderTimeout: headerWithin, ReadTimeout: requestWithin, WriteTimeout: answerWithin, IdleTimeout: idleFor,
-		MaxHeaderBytes: headerBytes,
-		ErrorLog:       slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	crowd := newCrowd(c.Crowd)
+	counts := measures(ctx, book, crowd)
+	closeMeasures, err := serveMeasures(c.MetricsListen, counts, log)
+	if err != nil {
+		return errors.Join(err, listener.Close())
 	}
+	defer closeMeasures()
+	server := c.server(ctx, book, crowd, counts, log)
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(listener) }()
 	fmt.Fprintf(out, "Levelpeg is at http://%s\n", listener.Addr())
-	if err := waysIn(ctx, book, c.origin(listener.Addr()), out); err != nil {
-		log.Warn("no link to sign in with was made", "err", err)
+	if c.Links {
+		if err := waysIn(ctx, book, c.origin(listener.Addr()), out); err != nil {
+			log.Warn("no link to sign in with was made", "err", err)
+		}
 	}
 	select {
 	case err := <-ended:
@@ -116,7 +130,35 @@ func (c serveCmd) serve(ctx context.Context, book *db.DB, failed <-chan error, l
 		return errors.Join(err, finish(server))
 	case <-ctx.Done():
 		log.Info("stopping: requests under way finish first")
+		c.drain(ended, failed)
 		return finish(server)
+	}
+}
+
+// server is the server of the club's pages.
+func (c serveCmd) server(ctx context.Context, book *db.DB, crowd *crowd, counts *measure.Measures, log *slog.Logger) *http.Server {
+	pages := handlers.New(handlers.Config{Book: book, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember, Address: c.Address, Proxies: c.TrustProxy,
+		Measures: counts, LogAll: c.LogRequests, Stopping: ctx.Done()})
+	return &http.Server{
+		Handler:           crowd.served(pages),
+		ReadHeaderTimeout: headerWithin, ReadTimeout: requestWithin, WriteTimeout: answerWithin, IdleTimeout: idleFor,
+		MaxHeaderBytes: headerBytes,
+		ConnContext:    crowd.meet,
+		ConnState:      crowd.watch,
+		ErrorLog:       quietLog(log),
+	}
+}
+
+// drain goes on serving for a while after the word to stop, unless there is nothing left
+// to serve with.
+func (c serveCmd) drain(ended, failed <-chan error) {
+	if c.Drain == 0 {
+		return
+	}
+	select {
+	case <-time.After(c.Drain):
+	case <-ended:
+	case <-failed:
 	}
 }
 
