@@ -5,7 +5,7 @@ export CGO_ENABLED ?= 0
 LISTEN ?= 127.0.0.1:8080
 TOOL := go tool -modfile=tools.mod
 
-.PHONY: run build test long lint bench generate schema vuln
+.PHONY: run build test long lint bench siege deb generate schema vuln
 
 run: ## serve the demo club on the private PostgreSQL
 	@sh deploy/need-postgres
@@ -47,3 +47,6 @@ vuln: ## known vulnerabilities, from the database in the module cache
 	go mod download -modfile=tools.mod golang.org/x/vulndb
 	$(TOOL) indexdb -vulns "$$(go env GOMODCACHE)/$$(go list -modfile=tools.mod -m -f '{{.Path}}@{{.Version}}' golang.org/x/vulndb)/data/osv" -out build/vuln
 	$(TOOL) govulncheck -db "file://$(CURDIR)/build/vuln" ./...
+
+deb: ## the Debian package, in build/deb; deploy/try-deb tries it in a folder
+	@sh deploy/make-deb
