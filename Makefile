@@ -37,6 +37,10 @@ bench: build ## requests a second of a sheet beside a static page, and the sums'
 	go run ./e2e/bench -binary build/levelpeg
 	go test -run '^$$' -bench . -benchmem ./hydro ./rig
 
+siege: build ## what members notice of slow clients, idle ones, endless bodies and queries that hang
+	@sh deploy/need-postgres
+	go run ./e2e/siege -binary build/levelpeg
+
 generate: ## pages from their templ files
 	go tool templ generate -path web
 
