@@ -37,7 +37,7 @@ type Options struct {
 }
 
 const (
-	defaultConns     = 3 // more gains nothing on a small machine, and costs PostgreSQL memory
+	defaultConns     = 4 // of which one kind of request has three; more gains nothing on a small machine, and costs PostgreSQL memory
 	statementTimeout = "5000"
 	connectTimeout   = 5 * time.Second
 )
@@ -67,7 +67,7 @@ func Open(ctx context.Context, url string, o Options) (*DB, error) {
 	// millisecond, but a table that has not been counted yet makes them look long.
 	setDefault(cfg.ConnConfig.RuntimeParams, "jit", "off")
 	cfg.AfterConnect = prepareHot
-	q := &queue{within: waitWithin, most: mostWait}
+	q := newQueue(cfg.MaxConns)
 	cfg.ConnConfig.Tracer = q
 	pool, err := pgxpool.NewWithConfig(ctx, cfg)
 	if err != nil {

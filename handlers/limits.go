@@ -5,6 +5,8 @@ import (
 	"net/http"
 	"strings"
 	"time"
+
+	"levelpeg/club"
 )
 
 // Limits of a request where its route says nothing else. What takes a form or a file has
@@ -47,13 +49,13 @@ func limitOf(pattern string) limit {
 }
 
 // limited holds a route to its limits: of a body that is longer no more is read, and a
-// database that says nothing is waited for no longer.
+// database that says nothing is waited for no longer. Its requests are of one kind.
 func limited(pattern string, next http.HandlerFunc) http.HandlerFunc {
 	l := limitOf(pattern)
 	return func(w http.ResponseWriter, r *http.Request) {
 		ctx, cancel := context.WithTimeout(r.Context(), l.within)
 		defer cancel()
-		r = r.WithContext(ctx)
+		r = r.WithContext(club.InLane(ctx, pattern))
 		r.Body = http.MaxBytesReader(w, r.Body, l.body)
 		next(w, r)
 	}

@@ -157,7 +157,7 @@ type Setup interface {
 	Import(ctx context.Context, who club.Writer, c club.Carried, look bool, now time.Time) (club.Imported, error)
 	VenueReadings(ctx context.Context, venue string, session []byte, now time.Time) ([]club.PegBook, error)
 	VenueCalendar(ctx context.Context, venue string, session []byte, now time.Time) (string, []club.Fixture, error)
-	GaugeLevels(ctx context.Context, gauge string, from, to time.Time, begin func() error, each func(l club.Level, datumM float64) error) error
+	GaugeLevels(ctx context.Context, gauge string, from, to time.Time, each func(l club.Level, datumM float64) error) error
 }
 
 // Config is what a server is made of. Book, Rigs and Log must be there.

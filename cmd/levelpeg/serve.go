@@ -26,7 +26,7 @@ type serveCmd struct {
 	Remember    int      `help:"How many worked-out rigs to remember, and a quarter as many pegs. 0 remembers nothing." default:"4096" env:"LEVELPEG_REMEMBER"`
 	Address     string   `help:"Where people reach the server, such as https://waters.example (default: wherever a request says it came to). Behind a proxy that speaks https, set it." env:"LEVELPEG_ADDRESS" placeholder:"URL"`
 	TrustProxy  []string `help:"Networks of proxies whose word for where a request comes from is taken, such as 127.0.0.1/32 (default: none)." env:"LEVELPEG_TRUST_PROXY" placeholder:"NET"`
-	Connections int32    `help:"Most connections to the database." default:"3" env:"LEVELPEG_CONNECTIONS"`
+	Connections int32    `help:"Most connections to the database. Requests of one kind use all but one." default:"4" env:"LEVELPEG_CONNECTIONS"`
 	Crowd       int      `help:"Most connections from outside; past them the idlest is shut." default:"4096" env:"LEVELPEG_CROWD"`
 
 	MetricsListen string        `help:"Address to serve Prometheus's measures at, such as 127.0.0.1:9180 (default: nowhere). Let nobody else reach it." env:"LEVELPEG_METRICS_LISTEN" placeholder:"ADDRESS"`

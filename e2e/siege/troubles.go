@@ -122,9 +122,9 @@ func idle(ctx context.Context, t target) (string, error) {
 	return fmt.Sprintf("%d were made, %d of them still open at the end", len(conns), open), nil
 }
 
-// deaf asks for page after page and reads none.
+// deaf asks for forty pages, more than a connection holds, and reads none.
 func deaf(ctx context.Context, t target) (string, error) {
-	asks := strings.Repeat("GET / HTTP/1.1\r\nHost: a\r\n\r\n", 500)
+	asks := strings.Repeat("GET / HTTP/1.1\r\nHost: a\r\n\r\n", 40)
 	many(ctx, 200, func() {
 		conn, err := net.DialTimeout("tcp", t.address, 5*time.Second)
 		if err != nil {
