@@ -13,12 +13,13 @@ import (
 	"levelpeg/club"
 )
 
-// How long a request waits for a connection, and how many wait at most. A connection is
+// How long a request waits for a connection, and how many of a kind wait at most. A connection is
 // in use for some milliseconds; where none comes free for so long the database is stuck,
-// and one more in the queue would only wait to be told so.
+// and one more in the queue would only wait to be told so. Each kind has a queue of its own, so
+// that a crowd of one turns nobody else away.
 const (
 	waitWithin = 3 * time.Second
-	mostWait   = 200
+	mostWait   = 100
 )
 
 // errBusy is of a request that got no connection.
@@ -30,15 +31,22 @@ type queue struct {
 	waiting atomic.Int64
 	turned  atomic.Int64
 	within  time.Duration
-	most    int64
-	lane    int // connections that requests of one kind have at most; 0: there are no lanes
+	most    int64 // of a lane
+	places  int   // of a lane: the connections that it has at most
 
-	lanes sync.Map // by name, a channel with a place for each connection
-	held  sync.Map // by connection, the channel of its lane
+	lanes sync.Map // by name, a *lane
+	held  sync.Map // by connection, the *lane it is used in
+}
+
+// lane is of requests of one kind. Those of no kind are of one too, which may use every
+// connection.
+type lane struct {
+	waiting atomic.Int64
+	places  chan struct{} // one is taken by whoever has a connection, or is next to get one
 }
 
 func newQueue(conns int32) *queue {
-	return &queue{within: waitWithin, most: mostWait, lane: int(conns) - 1}
+	return &queue{within: waitWithin, most: mostWait, places: max(1, int(conns)-1)}
 }
 
 // wait is the context of one wait. It ends as its parent does, after a while, or at once
@@ -47,7 +55,8 @@ type wait struct {
 	context.Context
 	parent context.Context
 	done   context.CancelFunc
-	lane   chan struct{} // a place in it is taken; nil for none
+	lane   *lane
+	placed bool // a place of the lane is taken
 }
 
 // Err gives errBusy where it was the wait that took too long and not the request.
@@ -71,30 +80,35 @@ func (w wait) Value(key any) any {
 
 // TraceAcquireStart begins a wait.
 func (q *queue) TraceAcquireStart(ctx context.Context, _ *pgxpool.Pool, _ pgxpool.TraceAcquireStartData) context.Context {
-	within := q.within
-	if q.waiting.Add(1) > q.most {
+	q.waiting.Add(1)
+	l, within := q.laneOf(ctx), q.within
+	if l.waiting.Add(1) > q.most {
 		within = 0
 	}
 	limited, cancel := context.WithTimeout(ctx, within)
-	return wait{limited, ctx, cancel, q.enter(limited, club.Lane(ctx))}
+	w := wait{Context: limited, parent: ctx, done: cancel, lane: l}
+	if l.places != nil {
+		select {
+		case l.places <- struct{}{}:
+			w.placed = true
+		case <-limited.Done(): // the pool sees it too, and gives no connection
+		}
+	}
+	return w
 }
 
-// enter takes a place in a lane; nil where there is none to take, or none came free.
-func (q *queue) enter(ctx context.Context, name string) chan struct{} {
-	if name == "" || q.lane < 1 {
-		return nil
+// laneOf is the lane that a context's request is in.
+func (q *queue) laneOf(ctx context.Context) *lane {
+	name := club.Lane(ctx)
+	if found, ok := q.lanes.Load(name); ok {
+		return found.(*lane)
 	}
-	found, ok := q.lanes.Load(name)
-	if !ok {
-		found, _ = q.lanes.LoadOrStore(name, make(chan struct{}, q.lane))
+	l := &lane{}
+	if name != "" {
+		l.places = make(chan struct{}, q.places)
 	}
-	lane := found.(chan struct{})
-	select {
-	case lane <- struct{}{}:
-		return lane
-	case <-ctx.Done(): // the pool sees it too, and gives no connection
-		return nil
-	}
+	found, _ := q.lanes.LoadOrStore(name, l)
+	return found.(*lane)
 }
 
 // TraceAcquireEnd ends it. The place in the lane is kept as long as the connection.
@@ -108,10 +122,11 @@ func (q *queue) TraceAcquireEnd(ctx context.Context, _ *pgxpool.Pool, data pgxpo
 		return
 	}
 	w.done()
+	w.lane.waiting.Add(-1)
 	switch {
-	case w.lane == nil:
+	case !w.placed:
 	case data.Conn == nil:
-		<-w.lane
+		<-w.lane.places
 	default:
 		q.held.Store(data.Conn, w.lane)
 	}
@@ -119,8 +134,8 @@ func (q *queue) TraceAcquireEnd(ctx context.Context, _ *pgxpool.Pool, data pgxpo
 
 // TraceRelease gives the place back.
 func (q *queue) TraceRelease(_ *pgxpool.Pool, data pgxpool.TraceReleaseData) {
-	if lane, ok := q.held.LoadAndDelete(data.Conn); ok {
-		<-lane.(chan struct{})
+	if l, ok := q.held.LoadAndDelete(data.Conn); ok {
+		<-l.(*lane).places
 	}
 }
 
