@@ -5,7 +5,7 @@ export CGO_ENABLED ?= 0
 LISTEN ?= 127.0.0.1:8080
 TOOL := go tool -modfile=tools.mod
 
-.PHONY: run build phone test long lint bench generate schema vuln
+.PHONY: run build phone test long lint bench siege deb generate schema vuln
 
 run: ## serve the demo club on the private PostgreSQL
 	@sh deploy/need-postgres
@@ -40,6 +40,10 @@ bench: build ## requests a second of a sheet beside a static page, and the sums'
 	go run ./e2e/bench -binary build/levelpeg
 	go test -run '^$$' -bench . -benchmem ./hydro ./rig
 
+siege: build ## what members notice of slow clients, idle ones, endless bodies and queries that hang
+	@sh deploy/need-postgres
+	go run ./e2e/siege -binary build/levelpeg
+
 generate: ## pages from their templ files
 	go tool templ generate -path web
 
@@ -50,3 +54,6 @@ vuln: ## known vulnerabilities, from the database in the module cache
 	go mod download -modfile=tools.mod golang.org/x/vulndb
 	$(TOOL) indexdb -vulns "$$(go env GOMODCACHE)/$$(go list -modfile=tools.mod -m -f '{{.Path}}@{{.Version}}' golang.org/x/vulndb)/data/osv" -out build/vuln
 	$(TOOL) govulncheck -db "file://$(CURDIR)/build/vuln" ./...
+
+deb: ## the Debian package, in build/deb; deploy/try-deb tries it in a folder
+	@sh deploy/make-deb

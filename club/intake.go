@@ -49,7 +49,18 @@ type Received struct {
 	At     time.Time // it came
 	Answer EntryAnswer
 	Mine   bool // the sender's own; of anybody else's nothing more is told
+	Came   Came
 }
+
+// Came is whether an entry was sent before.
+type Came int
+
+const (
+	CameNew    Came = iota
+	CameAgain       // as it was sent before
+	CameMended      // it needed mending, and is changed
+	CameNot         // it was not sent now, but lay here unjudged
+)
 
 // Intake is what a sender's entries have been taken into.
 type Intake struct {

@@ -376,9 +376,9 @@ func (db *DB) reading(ctx context.Context, slug string, session []byte, now time
 }
 
 // GaugeLevels gives the levels of a gauge from one moment to another, oldest first, one at
-// a time: on the zero in force when each was read, and on the datum. begin is called once
-// before them. Who asks is the caller's to judge.
-func (db *DB) GaugeLevels(ctx context.Context, slug string, from, to time.Time, begin func() error, each func(l club.Level, datumM float64) error) error {
+// a time: on the zero in force when each was read, and on the datum. Who asks is
+// the caller's to judge. It keeps a connection until the last was taken.
+func (db *DB) GaugeLevels(ctx context.Context, slug string, from, to time.Time, each func(l club.Level, datumM float64) error) error {
 	err := pgx.BeginTxFunc(ctx, db.pool, pgx.TxOptions{AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
 		var gauge int64
 		if err := tx.QueryRow(ctx, `select id from gauges where slug = $1`, slug).Scan(&gauge); err != nil {
@@ -391,9 +391,6 @@ func (db *DB) GaugeLevels(ctx context.Context, slug string, from, to time.Time, 
 			return err
 		}
 		if _, err := tx.Exec(ctx, carrying); err != nil {
-			return err
-		}
-		if err := begin(); err != nil {
 			return err
 		}
 		rows, err := tx.Query(ctx, `select l.at, l.mm, l.source from gauges g cross join lateral (`+currentLevels+` and l.at >= $2 and l.at < $3) l where g.id = $1 order by l.at`, gauge, from, to)

@@ -22,6 +22,7 @@ import (
 // DB is the book in one PostgreSQL database. It is safe for many goroutines.
 type DB struct {
 	pool   *pgxpool.Pool
+	queue  *queue
 	pegs   pegMemory
 	venues venueMemory
 
@@ -40,7 +41,7 @@ type Options struct {
 }
 
 const (
-	defaultConns     = 3 // more gains nothing on a small machine, and costs PostgreSQL memory
+	defaultConns     = 4 // of which one kind of request has three; more gains nothing on a small machine, and costs PostgreSQL memory
 	statementTimeout = "5000"
 	connectTimeout   = 5 * time.Second
 )
@@ -70,6 +71,8 @@ func Open(ctx context.Context, url string, o Options) (*DB, error) {
 	// millisecond, but a table that has not been counted yet makes them look long.
 	setDefault(cfg.ConnConfig.RuntimeParams, "jit", "off")
 	cfg.AfterConnect = prepareHot
+	q := newQueue(cfg.MaxConns)
+	cfg.ConnConfig.Tracer = q
 	pool, err := pgxpool.NewWithConfig(ctx, cfg)
 	if err != nil {
 		return nil, fmt.Errorf("db.Open: %w", err)
@@ -77,7 +80,7 @@ func Open(ctx context.Context, url string, o Options) (*DB, error) {
 	if o.Removed == nil {
 		o.Removed = func() {}
 	}
-	return &DB{pool: pool, pegs: newPegMemory(o.Remember), venues: newVenueMemory(o.Remember), removed: o.Removed}, nil
+	return &DB{pool: pool, queue: q, pegs: newPegMemory(o.Remember), venues: newVenueMemory(o.Remember), removed: o.Removed}, nil
 }
 
 // Close waits for work under way and closes the pool.
@@ -125,6 +128,9 @@ func fail(err error, format string, args ...any) error {
 	var address *pgconn.ParseConfigError
 	if errors.As(err, &address) {
 		return club.Faultf(club.Invalid, "The database address cannot be read.").Because(wrapped)
+	}
+	if errors.Is(err, errBusy) {
+		return club.Faultf(club.Unavailable, "Too many are asking the book at once. Try again in a few seconds.").Because(wrapped)
 	}
 	if outOfReach(err) {
 		return club.Faultf(club.Unavailable, "The book is out of reach for the moment. Try again in a little while.").Because(wrapped)

@@ -41,10 +41,10 @@ func (db *DB) FindPegs(ctx context.Context, label string, words []string, sessio
 			where strpos(lower(v.name || ' ' || v.river || ' ' || v.slug), lower(word)) = 0)
 		order by v.position, v.id limit 50`, label, words, session, now)
 	if err != nil {
-		return nil, fail(err, "db.FindPegs(%q)", label)
+		return nil, fail(err, "db.FindPegs")
 	}
 	found, err := pgx.CollectRows(rows, pgx.RowToStructByPos[club.Found])
-	return found, fail(err, "db.FindPegs(%q)", label)
+	return found, fail(err, "db.FindPegs")
 }
 
 // FindVenues gives the venues whose name, river or slug contains every one of the

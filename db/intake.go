@@ -73,6 +73,7 @@ func receive(ctx context.Context, tx pgx.Tx, member int64, r club.RawEntry, now 
 	if tag.RowsAffected() == 1 {
 		return got, nil
 	}
+	got.Came = club.CameAgain
 	var was []byte
 	var old intakeResult
 	err = tx.QueryRow(ctx, `select coalesce(member_id = $2, false), body, received_at, state, why, result from intake where id = $1 for update`, r.ID, member).
@@ -95,7 +96,7 @@ func mend(ctx context.Context, tx pgx.Tx, got *club.Received, was []byte, old in
 	if err != nil {
 		return err
 	}
-	got.At, got.Answer = now, club.EntryAnswer{ID: got.ID, State: club.EntryReceived}
+	got.At, got.Came, got.Answer = now, club.CameMended, club.EntryAnswer{ID: got.ID, State: club.EntryReceived}
 	_, err = tx.Exec(ctx, `update intake set form = $2, body = $3, received_at = $4, claimed_at = $5, state = 'received', why = '', result = $6
 		where id = $1 and state = 'needs mending'`, got.ID, got.Form, got.Body, now, timeOrNull(got.Claimed), result)
 	return err
@@ -114,7 +115,7 @@ func leftOver(ctx context.Context, tx pgx.Tx, member int64, now time.Time) ([]cl
 	_, err = pgx.ForEachRow(rows, []any{&r.ID, &r.Form, &r.Body, &r.At, &old}, func() error {
 		one := r
 		one.Body = append([]byte(nil), r.Body...)
-		one.Mine, one.Ahead, one.Answer = true, seconds(old.AheadS), club.EntryAnswer{ID: r.ID, State: club.EntryReceived}
+		one.Mine, one.Came, one.Ahead, one.Answer = true, club.CameNot, seconds(old.AheadS), club.EntryAnswer{ID: r.ID, State: club.EntryReceived}
 		out = append(out, one)
 		return nil
 	})

@@ -54,5 +54,5 @@ func (db *DB) Log(ctx context.Context, ask club.LogAsk, session []byte, now time
 	if v.Older = len(v.Lines) > club.LogPage; v.Older {
 		v.Lines = v.Lines[:club.LogPage]
 	}
-	return v, fail(err, "db.Log(%+v)", ask)
+	return v, fail(err, "db.Log")
 }

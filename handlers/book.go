@@ -182,7 +182,7 @@ type Setup interface {
 	Import(ctx context.Context, who club.Writer, c club.Carried, look bool, now time.Time) (club.Imported, error)
 	VenueReadings(ctx context.Context, venue string, session []byte, now time.Time) ([]club.PegBook, error)
 	VenueCalendar(ctx context.Context, venue string, session []byte, now time.Time) (string, []club.Fixture, error)
-	GaugeLevels(ctx context.Context, gauge string, from, to time.Time, begin func() error, each func(l club.Level, datumM float64) error) error
+	GaugeLevels(ctx context.Context, gauge string, from, to time.Time, each func(l club.Level, datumM float64) error) error
 }
 
 // Paper prints. A server without one says that it cannot.

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"levelpeg/club"
+	"levelpeg/handlers/measure"
 	"levelpeg/handlers/parse"
 )
 
@@ -87,6 +88,7 @@ func (s *server) takeEntries(w http.ResponseWriter, r *http.Request) error {
 		a := answers[e.raw.ID]
 		if e.refused != nil {
 			a = *e.refused
+			s.measures.Entry(measure.NotTaken)
 		}
 		out.Entries = append(out.Entries, entryAnswer{ID: a.ID, State: a.State, Why: a.Why, Says: a.Says, Ask: a.Ask, Odd: a.Odd, Epoch: in.Club.Epoch})
 	}

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"net/http"
 	"runtime/debug"
-	"strings"
-	"time"
 )
 
 // contentPolicy lets a page use nothing but this server's own files: no inline
@@ -47,29 +45,5 @@ func (s *server) recovered(next http.Handler) http.Handler {
 	})
 }
 
-// slow is how long a request may take before it is logged.
-const slow = time.Second
-
 // joinPath is what the address of every link begins with; the rest is its token.
 const joinPath = "/join/"
-
-// pathOf is a request's path for the log: without the token of a link, which would let
-// whoever reads it in.
-func pathOf(r *http.Request) string {
-	if strings.HasPrefix(r.URL.Path, joinPath) {
-		return joinPath + "…"
-	}
-	return r.URL.Path
-}
-
-// logged writes down requests that were slow or failed on our side. The path
-// holds no personal data; the query is left out.
-func (s *server) logged(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		start := time.Now()
-		next.ServeHTTP(w, r)
-		if took := time.Since(start); took > slow {
-			s.log.WarnContext(r.Context(), "slow request", "method", r.Method, "path", pathOf(r), "took", took)
-		}
-	})
-}

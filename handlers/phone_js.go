@@ -9,7 +9,8 @@ import (
 )
 
 // In the phone nothing is left out of an answer for want of room, no file is served, and
-// the routes are those of saved alone.
+// the routes are those of saved alone. Nobody else asks of it, so nothing is counted, and
+// no route is held to limits.
 
 func ownAssets() web.Assets { return web.Assets{} }
 
@@ -26,6 +27,10 @@ func (s *server) outside() []func(http.Handler) http.Handler {
 		})
 	}}
 }
+
+func (s *server) watched(next http.Handler) http.Handler { return next }
+
+func limited(_ string, next http.HandlerFunc) http.HandlerFunc { return next }
 
 func (s *server) table() []route { return s.saved() }
 

@@ -78,7 +78,7 @@ func (s *server) saved() []route {
 // routes serves the table.
 func (s *server) routes() http.Handler {
 	r := chi.NewRouter()
-	r.Use(s.logged, s.recovered)
+	r.Use(s.watched, s.recovered)
 	r.Use(s.outside()...)
 	r.Use(s.told)
 	table := s.saved()
@@ -91,7 +91,7 @@ func (s *server) routes() http.Handler {
 		r.MethodNotAllowed(s.page(s.needsSignal))
 	}
 	for _, route := range table {
-		r.Method(route.method, route.pattern, route.as(s.only(route.who, route.do)))
+		r.Method(route.method, route.pattern, limited(route.pattern, route.as(s.only(route.who, route.do))))
 	}
 	return r
 }

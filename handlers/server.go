@@ -35,6 +35,24 @@ type Config struct {
 	// Proxies are the networks of proxies whose word for where a request comes from is
 	// taken, such as 127.0.0.1/32; none: the connection's other end.
 	Proxies []string
+	// Measures counts what is done; nil counts nothing.
+	Measures Measures
+	// LogAll writes a line for every request, not for those alone that went wrong or slowly.
+	LogAll bool
+	// Stopping is closed when the server was told to stop: it is not ready any more, and
+	// answers what comes all the same.
+	Stopping <-chan struct{}
+}
+
+// Measures counts what a server does.
+type Measures interface {
+	// Begin says that a request is being answered.
+	Begin()
+	// End says how a request ended. An empty route is none of ours; a status of 0 is one
+	// that was given up.
+	End(route, method string, status int, took time.Duration)
+	// Entry says what became of an entry, in one of package measure's words.
+	Entry(outcome string)
 }
 
 type server struct {
@@ -58,7 +76,7 @@ type server struct {
 
 // New gives the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{book: c.Book, read: c.Book, kept: c.Saved, rigs: c.Rigs, log: c.Log, now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
+	s := &server{book: c.Book, read: c.Book, kept: c.Saved, rigs: c.Rigs, log: slog.New(requestLog{c.Log.Handler()}), now: c.Now, past: club.NewHistories(), fits: club.NewFitMemory(c.Remember), covers: club.NewCoverMemory(), cards: web.NewCardMemory(c.Remember),
 		assets: c.Assets, address: strings.TrimSuffix(c.Address, "/"), proxies: c.Proxies, workshop: newWorkshop(c)}
 	if c.Saved != nil {
 		s.read = c.Saved

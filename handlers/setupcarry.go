@@ -3,11 +3,14 @@
 package handlers
 
 import (
+	"bufio"
+	"context"
 	"errors"
 	"fmt"
 	"io"
 	"mime"
 	"net/http"
+	"os"
 	"strings"
 	"time"
 
@@ -228,7 +231,7 @@ func (s *server) fixturesCalendar(w http.ResponseWriter, r *http.Request) error 
 	return sendFile(w, "text/calendar; charset=utf-8", param(r, "venue")+".ics", exchange.WriteCalendar(name, all, s.now()))
 }
 
-// levelsCSV sends a gauge's levels as they come, from the day "from" to the day "to" by
+// levelsCSV sends a gauge's levels, from the day "from" to the day "to" by
 // the club's clock, however many there are.
 func (s *server) levelsCSV(w http.ResponseWriter, r *http.Request) error {
 	c, _, err := s.book.Asker(r.Context(), nil, s.now())
@@ -249,25 +252,47 @@ func (s *server) levelsCSV(w http.ResponseWriter, r *http.Request) error {
 			*into = day.AddDate(0, 0, 1)
 		}
 	}
-	var t exchange.LevelTable
-	begun := false
-	begin := func() (err error) {
-		begun = true
-		if err := sendFile(w, "text/csv; charset=utf-8; header=present", param(r, "gauge")+"-levels.csv", nil); err != nil {
-			return err
-		}
-		t, err = exchange.NewLevelTable(w)
+	file, err := s.levelsFile(r.Context(), param(r, "gauge"), from, to)
+	if err != nil {
 		return err
 	}
-	err = s.book.GaugeLevels(r.Context(), param(r, "gauge"), from, to, begin, func(l club.Level, datumM float64) error { return t.Add(l, datumM) })
-	if err == nil {
-		err = t.Close()
+	defer file.Close()
+	if err := sendFile(w, "text/csv; charset=utf-8; header=present", param(r, "gauge")+"-levels.csv", nil); err != nil {
+		return err
 	}
-	if err != nil && begun {
-		s.note(r, err)
+	_, err = io.Copy(w, file)
+	if err != nil && r.Context().Err() == nil {
 		panic(http.ErrAbortHandler) // half a file must not pass for a whole one
 	}
-	return err
+	return nil
+}
+
+// levelsFile writes a gauge's levels into a file that is gone when it is closed. Sent
+// straight on, whoever listens slowly would keep a connection to the database from everybody.
+func (s *server) levelsFile(ctx context.Context, gauge string, from, to time.Time) (_ *os.File, err error) {
+	file, err := nameless()
+	if err != nil {
+		return nil, err
+	}
+	defer func() {
+		if err != nil {
+			_ = file.Close() // it has failed already
+		}
+	}()
+	out := bufio.NewWriter(file)
+	t, err := exchange.NewLevelTable(out)
+	if err != nil {
+		return nil, err
+	}
+	err = s.book.GaugeLevels(ctx, gauge, from, to, func(l club.Level, datumM float64) error { return t.Add(l, datumM) })
+	if err != nil {
+		return nil, err
+	}
+	if err := errors.Join(t.Close(), out.Flush()); err != nil {
+		return nil, err
+	}
+	_, err = file.Seek(0, io.SeekStart)
+	return file, err
 }
 
 // venueMap shows where a venue's pegs are. Its content policy lets it load the tiles the

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"levelpeg/club"
+	"levelpeg/handlers/measure"
 	"levelpeg/handlers/parse"
 )
 
@@ -23,6 +24,7 @@ func (s *server) take(r *http.Request, raw []club.RawEntry) (club.Intake, map[st
 	}
 	answers := map[string]club.EntryAnswer{}
 	for _, e := range in.Entries {
+		s.count(e)
 		a := e.Answer
 		switch {
 		case !e.Mine:
@@ -35,6 +37,20 @@ func (s *server) take(r *http.Request, raw []club.RawEntry) (club.Intake, map[st
 		answers[e.ID] = a
 	}
 	return in, answers, nil
+}
+
+// count counts an entry by whether it came before.
+func (s *server) count(e club.Received) {
+	switch {
+	case !e.Mine:
+		s.measures.Entry(measure.NotTaken)
+	case e.Came == club.CameAgain:
+		s.measures.Entry(measure.Repeated)
+	case e.Came == club.CameMended:
+		s.measures.Entry(measure.Mended)
+	case e.Came == club.CameNew:
+		s.measures.Entry(measure.TakenIn)
+	}
 }
 
 // settle judges an entry and puts it in the book, or says why it needs mending.

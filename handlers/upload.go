@@ -96,15 +96,24 @@ func field(part io.Reader, into *string) error {
 	return err
 }
 
+// nameless is a file that is gone when it is closed, or when we are.
+func nameless() (*os.File, error) {
+	f, err := os.CreateTemp("", "levelpeg-")
+	if err != nil {
+		return nil, err
+	}
+	if err := os.Remove(f.Name()); err != nil {
+		return nil, errors.Join(err, f.Close())
+	}
+	return f, nil
+}
+
 func (u *upload) keep(part io.Reader) error {
-	f, err := os.CreateTemp("", "levelpeg-photograph-")
+	f, err := nameless()
 	if err != nil {
 		return errors.Join(errOnDisk, err)
 	}
 	u.file = f
-	if err := os.Remove(f.Name()); err != nil {
-		return errors.Join(errOnDisk, err)
-	}
 	n, err := io.Copy(onDisk{f}, io.LimitReader(part, photo.MostBytes+1))
 	if err == nil && n > photo.MostBytes {
 		return photo.ErrTooLong()

@@ -2,7 +2,11 @@
 
 package handlers
 
-import "levelpeg/handlers/photo"
+import (
+	"time"
+
+	"levelpeg/handlers/photo"
+)
 
 // workshop is what the server works with and a phone has no need of.
 type workshop struct {
@@ -10,8 +14,25 @@ type workshop struct {
 	paper    Paper
 	fetches  Feeds
 	uploads  levelFiles
+	measures Measures
+	logAll   bool
+	stopping <-chan struct{}
 }
 
 func newWorkshop(c Config) workshop {
-	return workshop{darkroom: photo.NewDarkroom(), paper: c.Paper, fetches: c.Feeds}
+	return workshop{darkroom: photo.NewDarkroom(), paper: c.Paper, fetches: c.Feeds, measures: counted(c.Measures), logAll: c.LogAll, stopping: c.Stopping}
 }
+
+func counted(m Measures) Measures {
+	if m == nil {
+		return uncounted{}
+	}
+	return m
+}
+
+// uncounted counts nothing.
+type uncounted struct{}
+
+func (uncounted) Begin()                                 {}
+func (uncounted) End(string, string, int, time.Duration) {}
+func (uncounted) Entry(string)                           {}

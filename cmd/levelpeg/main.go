@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"log/slog"
 	"os"
 	"os/signal"
 	"syscall"
@@ -25,6 +24,7 @@ type database struct {
 }
 
 type commands struct {
+	logging
 	Serve   serveCmd           `cmd:"" help:"Serve the club's pages."`
 	Migrate migrateCmd         `cmd:"" help:"Bring the database up to this program's schema."`
 	Demo    demoCmd            `cmd:"" help:"Fill an empty database with an invented club."`
@@ -66,7 +66,6 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) error {
 		kong.Writers(out, errOut),
 		kong.BindTo(ctx, (*context.Context)(nil)),
 		kong.BindTo(out, (*io.Writer)(nil)),
-		kong.Bind(slog.New(slog.NewTextHandler(errOut, nil))),
 	)
 	if err != nil {
 		return err
@@ -75,7 +74,7 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) error {
 	if err != nil {
 		return fmt.Errorf("%w (levelpeg --help tells what there is)", err)
 	}
-	return chosen.Run()
+	return chosen.Run(c.logger(errOut))
 }
 
 // explain is what a person at the terminal is told: the sentence, and what lies

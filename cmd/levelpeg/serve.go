@@ -16,6 +16,7 @@ import (
 	"levelpeg/db"
 	"levelpeg/feeds/jobs"
 	"levelpeg/handlers"
+	"levelpeg/handlers/measure"
 	"levelpeg/paper"
 )
 
@@ -32,7 +33,13 @@ type serveCmd struct {
 	Backups     string   `help:"Folder of the nightly backups (default: “backups” in the data folder; of a database of another's, none are made unless this is given)." env:"LEVELPEG_BACKUPS" placeholder:"DIR" type:"path"`
 	BackupCopy  string   `help:"Second place for every backup: a folder on another disk or machine, which must be there." env:"LEVELPEG_BACKUP_COPY" placeholder:"DIR" type:"path"`
 	Nightly     bool     `help:"Make a backup every night." default:"true" negatable:"" env:"LEVELPEG_NIGHTLY"`
-	Connections int32    `help:"Most connections to the database." default:"3" env:"LEVELPEG_CONNECTIONS"`
+	Connections int32    `help:"Most connections to the database. Requests of one kind use all but one." default:"4" env:"LEVELPEG_CONNECTIONS"`
+	Crowd       int      `help:"Most connections from outside; past them the idlest is shut." default:"4096" env:"LEVELPEG_CROWD"`
+
+	MetricsListen string        `help:"Address to serve Prometheus's measures at, such as 127.0.0.1:9180 (default: nowhere). Let nobody else reach it." env:"LEVELPEG_METRICS_LISTEN" placeholder:"ADDRESS"`
+	LogRequests   bool          `help:"Write a line for every request, not for slow and failed ones alone." env:"LEVELPEG_LOG_REQUESTS"`
+	Drain         time.Duration `help:"How long to go on serving once told to stop, while /readyz says no, so that a proxy can look elsewhere." default:"0s" env:"LEVELPEG_DRAIN"`
+	Links         bool          `help:"Print the link for the first secretary, or those to try the made-up club by. Where what is printed is kept, as by systemd, switch it off and use “levelpeg member link”." default:"true" negatable:"" env:"LEVELPEG_LINKS"`
 }
 
 func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) error {
@@ -74,6 +81,9 @@ func (c serveCmd) check() error {
 			return err
 		}
 	}
+	if c.Crowd < 1 || c.Connections < 1 || c.Drain < 0 {
+		return club.Faultf(club.Invalid, "--crowd and --connections are at least 1, and --drain is not negative.")
+	}
 	for _, network := range c.TrustProxy {
 		if _, err := netip.ParsePrefix(network); err != nil {
 			return club.Faultf(club.Invalid, "“%s” is not a network such as 127.0.0.1/32, of a proxy to trust.", network)
@@ -113,17 +123,21 @@ func (c serveCmd) serve(ctx context.Context, book *db.DB, runner *jobs.Runner, f
 	if err != nil {
 		return club.Faultf(club.Conflict, "Cannot serve at %s.", c.Listen).Because(err)
 	}
-	server := &http.Server{
-		Handler:           handlers.New(handlers.Config{Book: book, Feeds: runner, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember, Address: c.Address, Proxies: c.TrustProxy, Paper: paper.Press{}}),
-		ReadHeaderTimeout: headerWithin, ReadTimeout: requestWithin, WriteTimeout: answerWithin, IdleTimeout: idleFor,
-		MaxHeaderBytes: headerBytes,
-		ErrorLog:       slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	crowd := newCrowd(c.Crowd)
+	counts := measures(ctx, book, crowd)
+	closeMeasures, err := serveMeasures(c.MetricsListen, counts, log)
+	if err != nil {
+		return errors.Join(err, listener.Close())
 	}
+	defer closeMeasures()
+	server := c.server(ctx, book, runner, crowd, counts, log)
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(listener) }()
 	fmt.Fprintf(out, "Levelpeg is at http://%s\n", listener.Addr())
-	if err := waysIn(ctx, book, c.origin(listener.Addr()), out); err != nil {
-		log.Warn("no link to sign in with was made", "err", err)
+	if c.Links {
+		if err := waysIn(ctx, book, c.origin(listener.Addr()), out); err != nil {
+			log.Warn("no link to sign in with was made", "err", err)
+		}
 	}
 	select {
 	case err := <-ended:
@@ -132,7 +146,35 @@ func (c serveCmd) serve(ctx context.Context, book *db.DB, runner *jobs.Runner, f
 		return errors.Join(err, finish(server))
 	case <-ctx.Done():
 		log.Info("stopping: requests under way finish first")
+		c.drain(ended, failed)
 		return finish(server)
+	}
+}
+
+// server is the server of the club's pages.
+func (c serveCmd) server(ctx context.Context, book *db.DB, runner *jobs.Runner, crowd *crowd, counts *measure.Measures, log *slog.Logger) *http.Server {
+	pages := handlers.New(handlers.Config{Book: book, Feeds: runner, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember, Address: c.Address, Proxies: c.TrustProxy,
+		Paper: paper.Press{}, Measures: counts, LogAll: c.LogRequests, Stopping: ctx.Done()})
+	return &http.Server{
+		Handler:           crowd.served(pages),
+		ReadHeaderTimeout: headerWithin, ReadTimeout: requestWithin, WriteTimeout: answerWithin, IdleTimeout: idleFor,
+		MaxHeaderBytes: headerBytes,
+		ConnContext:    crowd.meet,
+		ConnState:      crowd.watch,
+		ErrorLog:       quietLog(log),
+	}
+}
+
+// drain goes on serving for a while after the word to stop, unless there is nothing left
+// to serve with.
+func (c serveCmd) drain(ended, failed <-chan error) {
+	if c.Drain == 0 {
+		return
+	}
+	select {
+	case <-time.After(c.Drain):
+	case <-ended:
+	case <-failed:
 	}
 }
 
