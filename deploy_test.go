@@ -42,6 +42,9 @@ func TestTheServiceIsAsItMustBe(t *testing.T) {
 			t.Errorf("the unit does not say %s", line)
 		}
 	}
+	if strings.Contains(read(t, "deploy/package/postinst"), "enable --now levelpeg-backup.timer") {
+		t.Error("the package has the private database backed up twice a night")
+	}
 	if !strings.Contains(read(t, "deploy/package/nfpm.yaml"), "interest_noawait:\n      - /usr/lib/postgresql\n") {
 		t.Error("the package does not hear of changes of PostgreSQL")
 	}

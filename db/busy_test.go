@@ -131,18 +131,24 @@ func TestWatch(t *testing.T) {
 	for _, sql := range []string{
 		`insert into gauges (slug, name, river, low_mm, high_mm) values ('weir', 'Weir', 'A', 0, 1000)`,
 		`insert into intake (id, form, body, state) values (gen_random_uuid(), 1, 'a', 'needs mending'), (gen_random_uuid(), 1, 'b', 'in the book')`,
-		`insert into feeds (gauge_id, format, address, failures, good_at) select id, 'csv', 'https://levels.example/?key=secret', 2, '2026-05-01 12:00Z' from gauges`,
-		`insert into feeds (gauge_id, format, address, active) select id, 'csv', 'https://levels.example/2', false from gauges`,
+		`insert into gauge_zeros (gauge_id, valid_from, offset_mm) select id, '-infinity', 0 from gauges`,
+		`insert into feeds (gauge_id, zero_id, format, address, failures, good_at, newest_at) select gauge_id, id, 'csv', 'https://levels.example/?key=secret', 2, '2026-05-01 12:00Z', '2026-05-01 11:45Z' from gauge_zeros`,
+		`insert into feeds (gauge_id, zero_id, format, address) select gauge_id, id, 'csv', 'https://levels.example/new' from gauge_zeros`,
+		`insert into feeds (gauge_id, zero_id, format, address, active) select gauge_id, id, 'csv', 'https://levels.example/paused', false from gauge_zeros`,
+		`insert into feeds (gauge_id, zero_id, format, address, removed_at) select gauge_id, id, 'csv', 'https://levels.example/removed', now() from gauge_zeros`,
 	} {
 		if err := book.Run(ctx, sql); err != nil {
 			t.Fatalf("%s: %v", sql, err)
 		}
 	}
 	w, err := book.Watch(ctx)
-	if err != nil || w.WaitingForMending != 1 || len(w.Feeds) != 1 {
-		t.Fatalf("%+v, %v", w, err)
+	if err != nil || w.WaitingForMending != 1 || len(w.Feeds) != 2 {
+		t.Fatalf("%+v, %v; want those that are neither paused nor removed", w, err)
 	}
-	if f := w.Feeds[0]; f.Gauge != "weir" || f.Failures != 2 || !f.Good.Equal(good) || !f.Newest.IsZero() {
+	if f := w.Feeds[0]; f.Gauge != "weir" || f.Failures != 2 || !f.Good.Equal(good) || !f.Newest.Equal(good.Add(-15*time.Minute)) {
 		t.Errorf("%+v", f)
+	}
+	if f := w.Feeds[1]; !f.Good.IsZero() || !f.Newest.IsZero() {
+		t.Errorf("never fetched: %+v", f)
 	}
 }

@@ -1,6 +1,7 @@
 package handlers_test
 
 import (
+	"errors"
 	"regexp"
 	"strings"
 	"testing"
@@ -96,7 +97,7 @@ func TestCodesThatAreNone(t *testing.T) {
 	for _, step := range []string{"99", "nowhere", "0", "-1", "Plumb", "%00"} {
 		s.want("/guide/"+aGuide+"/"+step, 404, "This guide has no such step.", "Plumb the depth")
 	}
-	s.want("/guide/", 404)
+	serve(t, badBook{fail: func() error { return errors.New("a guide asks the book for nothing") }}).want("/guide/", 404)
 	if log := s.log.String(); strings.Contains(log, "ERROR") {
 		t.Errorf("logged: %s", log)
 	}
