@@ -185,6 +185,9 @@ func TestALoggersToken(t *testing.T) {
 	p.says(send(found[1], "application/json", body), 200, `"new":1`, `"refused":[{"row":2,"why":"its time cannot be read"}]`)
 	p.says(send(found[1], "application/json", body), 200, `"new":0`, `"same":1`)
 	p.says(send(found[1], "text/csv; charset=utf-8", at+",0.655\n"), 200, `"corrected":1`)
+	// A post may be longer than a form, and not without end.
+	p.says(send(found[1], "application/json", strings.Repeat(" ", 2<<20)+body), 200, `"corrected":1`)
+	p.says(send(found[1], "application/json", strings.Repeat(" ", 5<<20)+body), 400, "error")
 	p.says(send(found[1], "text/html", body), 400, "Content-Type")
 	p.says(send(found[1], "application/json", "{"), 400, "error")
 	p.says(send("x"+found[1], "application/json", body), 401, "not known")
@@ -273,6 +276,24 @@ func TestATableWithPreview(t *testing.T) {
 	}
 	again := p.sendFile("again.csv", notebook).header.Get("Location")
 	p.says(p.goes(p.sends(again, keepForm(p.open(again).body, "source", "board", "bad", "leave")), feedsAt), 200, "2 there already")
+}
+
+// TestALongTable: a file may be much longer than a form.
+func TestALongTable(t *testing.T) {
+	t.Parallel()
+	p, _ := bailiffSite(t)
+	var table strings.Builder
+	table.WriteString("time,level\n")
+	from := time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
+	const rows = 100_000
+	for i := range rows {
+		fmt.Fprintf(&table, "%s,0.64\n", from.Add(time.Duration(i)*15*time.Minute).Format(time.RFC3339))
+	}
+	a := p.sendFile("long.csv", table.String())
+	if table.Len() < 2<<20 || a.status != 303 {
+		t.Fatalf("%d bytes: %d, %.300s", table.Len(), a.status, a.body)
+	}
+	p.says(p.open(a.header.Get("Location")), 200, "000 rows can be kept, from 1 January 2020, 00:00 to 7 November 2022, 15:45")
 }
 
 // TestTablesThatAreNone: each gets a sentence on the form.

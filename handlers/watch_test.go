@@ -96,7 +96,7 @@ func TestLogHoldsNothingOfAnybody(t *testing.T) {
 			s := watchedSite(t, b, nil)
 			for _, r := range handlers.Routes() {
 				path := r.Pattern
-				for _, p := range []string{"{venue}", "{gauge}", "{peg}", "{code}", "{id}", "{hash}", "{token}", "*"} {
+				for _, p := range []string{"{venue}", "{gauge}", "{peg}", "{code}", "{id}", "{hash}", "{token}", "{file}", "{logger}", "{step}", "*"} {
 					path = strings.ReplaceAll(path, p, url.PathEscape(secrets["typed"]))
 				}
 				s.tell(r.Method, path)
@@ -259,7 +259,7 @@ func TestNoRouteTakesAGigabyte(t *testing.T) {
 	c.session("secretary", club.Secretary)
 	for _, r := range handlers.Routes() {
 		path := r.Pattern
-		for _, p := range []string{"{venue}", "{gauge}", "{peg}", "{code}", "{id}", "{hash}", "{token}", "*"} {
+		for _, p := range []string{"{venue}", "{gauge}", "{peg}", "{code}", "{id}", "{hash}", "{token}", "{file}", "{logger}", "{step}", "*"} {
 			path = strings.ReplaceAll(path, p, "1")
 		}
 		kinds := []string{"application/x-www-form-urlencoded", "multipart/form-data; boundary=x", "application/json"}
