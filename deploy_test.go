@@ -16,7 +16,7 @@ func read(t *testing.T, path string) string {
 	return string(text)
 }
 
-// What is installed is built by the toolchain that the checks use.
+// What is installed is built by the toolchain that the checks use, and whole.
 func TestOneToolchain(t *testing.T) {
 	t.Parallel()
 	toolchain := regexp.MustCompile(`GOTOOLCHAIN := (\S+)`).FindStringSubmatch(read(t, "Makefile"))
@@ -26,6 +26,9 @@ func TestOneToolchain(t *testing.T) {
 	for _, path := range []string{"deploy/make-deb", "deploy/docker/Dockerfile"} {
 		if !strings.Contains(read(t, path), toolchain[1]) {
 			t.Errorf("%s does not build with %s", path, toolchain[1])
+		}
+		if !strings.Contains(read(t, path), "go run ./cmd/phone/pack") {
+			t.Errorf("%s builds a server that has no program for the phone", path)
 		}
 	}
 }
