@@ -75,7 +75,7 @@ func pack(into string, quick bool) error {
 // flags make the program small: no inlining, no HTTP/2 for a program that asks no network,
 // and the JSON of before version 2, which writes the same and is a tenth of the size.
 var (
-	flags       = []string{"-trimpath", "-ldflags=-s -w", "-gcflags=all=-l", "-tags=nethttpomithttp2"}
+	flags       = []string{"-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", "-tags=nethttpomithttp2"}
 	environment = []string{"GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=", "GOEXPERIMENT=nojsonv2"}
 )
 
