@@ -173,6 +173,12 @@ const wait = (ms) => new Promise((done) => { setTimeout(done, ms, null); });
 async function answer(e) {
 	const r = await record();
 	if (!r) return fetch(e.request);
+	const byPhone = () => bySelf(e.request, r).catch((why) => { console.error("levelpeg:", why); return null; });
+	if (!navigator.onLine && !r.locked) {
+		// There is no network at all, so none is waited for.
+		const mine = await byPhone();
+		if (mine && mine.status !== 503) return mine;
+	}
 	const asked = fetch(e.request).then((a) => ({ a }), (error) => ({ error }));
 	if (r.locked) {
 		const got = await asked;
@@ -187,7 +193,7 @@ async function answer(e) {
 		return soon.a;
 	}
 	weakSince = Date.now();
-	const mine = await bySelf(e.request, r).catch((why) => { console.error("levelpeg:", why); return null; });
+	const mine = await byPhone();
 	// What is not saved is waited for, where there is anything to wait for.
 	const got = mine && (soon || mine.status !== 503) ? null : await asked;
 	if (got?.a && !(mine && gone(got.a))) return got.a;
