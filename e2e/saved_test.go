@@ -223,7 +223,7 @@ func TestTakenAlong(t *testing.T) {
 	p.shoot("saved-online")
 	p.cut()
 	p.goTo(g.url() + takenVenue)
-	if got := p.text(".saved"); !strings.Contains(got, "saved at") || !strings.Contains(got, "level") || !strings.Contains(got, "closure") {
+	if got := p.text(".saved"); !strings.Contains(got, "saved at") || !strings.Contains(got, "level 0") || !strings.Contains(got, "closure") {
 		t.Errorf("the venue says %q", got)
 	}
 	p.shoot("saved-venue")
