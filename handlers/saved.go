@@ -20,7 +20,7 @@ func errNeedsSignal(r *http.Request) error {
 	if r.Method != http.MethodGet && r.Method != http.MethodHead {
 		return club.Faultf(club.NoSignal, "This needs signal, so nothing was changed. Levels, soundings, closures and incidents can be written down without it on the page for the bank: they are sent when there is signal again.")
 	}
-	return club.Faultf(club.NoSignal, "This page needs signal. What is saved on this phone is below.")
+	return club.Faultf(club.NoSignal, "This page needs signal. What is saved on this phone opens without it.")
 }
 
 func (s *server) needsSignal(_ http.ResponseWriter, r *http.Request) error { return errNeedsSignal(r) }

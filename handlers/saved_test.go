@@ -165,7 +165,7 @@ func TestPhoneKeepsToItsOwn(t *testing.T) {
 	t.Parallel()
 	_, phone, _, file := savedPair(t, "sallow-reach", club.Angler)
 	phone.T = t
-	for _, path := range []string{"/venues/tansy-meadow", "/venues/tansy-meadow/pegs/1.json", "/me", "/members", "/sign-in", "/nothing", "/gauges/cinder-lane", "/gauges/teasel-bridge?span=20y", "/find?q=meadow",
+	for _, path := range []string{"/venues/tansy-meadow", "/venues/sallow-reach.pdf", "/venues/sallow-reach/pegs/14.pdf", "/venues/sallow-reach/tonight.pdf", "/venues/sallow-reach/notes", "/venues/sallow-reach/map", "/guide/none.pdf", "/pictures/" + strings.Repeat("a", 64), "/venues/tansy-meadow/pegs/1.json", "/me", "/members", "/sign-in", "/nothing", "/gauges/cinder-lane", "/gauges/teasel-bridge?span=20y", "/find?q=meadow",
 		"/venues/sallow-reach/pegs/14?at=2019-06-20T10:00", "/p/NONE"} {
 		a := phone.want(path, 503, "needs signal")
 		if strings.Contains(a.header.Get("Content-Type"), "html") && !strings.Contains(a.body, `href="/record"`) {

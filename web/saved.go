@@ -31,6 +31,15 @@ func NewSavedLine(n club.SavedNote, now time.Time) SavedLine {
 	return l
 }
 
+// rest is the line after when it was saved.
+func (l SavedLine) rest() string {
+	level := ""
+	if l.Level != "" {
+		level = ", level " + l.Level
+	}
+	return "(" + l.Ago + ")" + level + ". It knows of no closure since then: read the notices on the bank."
+}
+
 type savedKey struct{}
 
 // WithSaved puts the line on the pages that are rendered with a context.
