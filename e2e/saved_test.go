@@ -233,7 +233,13 @@ func TestTakenAlong(t *testing.T) {
 	if !strings.Contains(sheet, "Peg 14") || !strings.Contains(sheet, "saved at") {
 		t.Errorf("the peg: %.300s", sheet)
 	}
+	drawn := promise[int](p.tab, `new Promise((done) => { const i = new Image(); i.onload = () => done(i.naturalWidth); i.onerror = () => done(0); i.src = "/pictures/none"; })`)
+	if drawn == 0 {
+		t.Error("nothing stands in for a photograph")
+	}
 	for path, words := range map[string]string{
+		"/knots":                                "saved at",
+		ordinaryPeg + ".pdf":                    "This needs signal",
 		ordinaryPeg + "?level=1.10":             "as it would be at 1.10 m",
 		ordinaryPeg + "?depth=2.20&pace=slower": "2.20",
 		takenVenue + "/tonight":                 "saved at",
@@ -280,6 +286,7 @@ func TestTakenAlong(t *testing.T) {
 func TestOfflineIsTheServersAnswer(t *testing.T) {
 	t.Parallel()
 	home, _, _, p := taking(t, "member")
+	p.writes("# Mind the *roots*\n\n- trot it <slowly>\n- [words](/words)")
 	if said := p.save(); !strings.Contains(said, "On this phone: saved") {
 		t.Fatal(said)
 	}
@@ -291,8 +298,13 @@ func TestOfflineIsTheServersAnswer(t *testing.T) {
 	}
 	rng := rand.New(rand.NewPCG(7, 4))
 	var first, rest time.Duration
-	for i := range n {
-		path := anAddress(rng)
+	paths := []string{takenVenue, ordinaryPeg, "/knots", "/words", "/gauges/teasel-bridge"}
+	paths = append(paths, guidePages(t, home, me)...)
+	for range n {
+		paths = append(paths, anAddress(rng))
+	}
+	n = len(paths)
+	for i, path := range paths {
 		want, err := get(home+path, me)
 		if err != nil {
 			t.Fatal(err)
@@ -322,6 +334,32 @@ func TestOfflineIsTheServersAnswer(t *testing.T) {
 		}
 	}
 	t.Logf("%d addresses; the first took %v, the others %v each", n, first.Round(time.Millisecond), (rest / time.Duration(n-1)).Round(time.Millisecond))
+}
+
+// writes writes a note on the ordinary peg.
+func (p *handset) writes(text string) {
+	p.Helper()
+	status := promise[int](p.tab, fmt.Sprintf(`fetch(%q, { method: "POST", body: new URLSearchParams({ text: %q, sees: "club" }) }).then((a) => a.status)`, ordinaryPeg+"/notes", text))
+	if status != http.StatusOK {
+		p.Fatalf("writing a note: %d", status)
+	}
+}
+
+var guideLink = regexp.MustCompile(`/guide/[^"/.]+`)
+
+// guidePages are the pages of a guide to a rig for the ordinary peg: its list, and some of
+// its steps.
+func guidePages(t *testing.T, home string, me *http.Cookie) []string {
+	t.Helper()
+	sheet, err := get(home+ordinaryPeg, me)
+	if err != nil {
+		t.Fatal(err)
+	}
+	list := guideLink.FindString(sheet.body)
+	if list == "" {
+		t.Fatal("the ordinary peg leads to no guide")
+	}
+	return []string{list, list + "/bulk", list + "/plumb", list + "/strike"}
 }
 
 // anAddress is a random address of the demo: a peg, a level or an hour, an own depth, a

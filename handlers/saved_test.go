@@ -18,6 +18,7 @@ import (
 	"levelpeg/club/saved"
 	"levelpeg/db/dbtest"
 	"levelpeg/handlers"
+	"levelpeg/web/markdown"
 )
 
 // later is when the phone is asked: the book has nothing new since it was saved.
@@ -212,6 +213,14 @@ func TestSavedVenueHoldsPosts(t *testing.T) {
 			v, err := exchange.ReadSaved(file)
 			if err != nil {
 				t.Fatal(err)
+			}
+			if len(v.Marked) == 0 {
+				t.Error("no note has its HTML with it")
+			}
+			for text, html := range v.Marked {
+				if html != markdown.HTML(text) {
+					t.Errorf("%q comes as %q", text, html)
+				}
 			}
 			shown := map[string][]string{
 				"/venues/sallow-reach":          {"/venues/sallow-reach/map", "<em>far</em>", "Picture 1", "a tinge"},
