@@ -298,7 +298,7 @@ func TestOfflineIsTheServersAnswer(t *testing.T) {
 	}
 	rng := rand.New(rand.NewPCG(7, 4))
 	var first, rest time.Duration
-	paths := []string{takenVenue, ordinaryPeg, "/knots", "/words", "/gauges/teasel-bridge"}
+	paths := []string{takenVenue, ordinaryPeg, "/knots", "/words"}
 	paths = append(paths, guidePages(t, home, me)...)
 	for range n {
 		paths = append(paths, anAddress(rng))
