@@ -2,6 +2,7 @@ package handlers
 
 import (
 	"net/http"
+	"strings"
 	"time"
 
 	"levelpeg/club"
@@ -35,8 +36,15 @@ func (s *server) told(next http.Handler) http.Handler {
 		if !note.At.IsZero() {
 			w.Header().Set("Levelpeg-Saved", note.At.UTC().Format(time.RFC3339))
 		}
-		next.ServeHTTP(w, r.WithContext(web.WithSaved(r.Context(), web.NewSavedLine(note, s.now()))))
+		line := web.NewSavedLine(note, s.now())
+		line.Brief = ofNoWater(r.URL.Path)
+		next.ServeHTTP(w, r.WithContext(web.WithSaved(r.Context(), line)))
 	})
+}
+
+// ofNoWater says whether a page's words are the same whatever the water does meanwhile.
+func ofNoWater(path string) bool {
+	return strings.HasPrefix(path, "/guide/") || path == "/knots" || path == "/words"
 }
 
 // savedList is the page of what is saved on a phone. The phone alone knows: the server

@@ -13,6 +13,8 @@ type SavedLine struct {
 	When  string // "at 14:05", "on Tue 24 November at 14:05"; empty where nothing was saved of what is asked
 	Ago   string
 	Level string // the level that was saved; empty for none
+	// Brief leaves out what is of a water: on a page that is of none.
+	Brief bool
 }
 
 // NewSavedLine says what was saved of what a page is made of.
