@@ -238,7 +238,7 @@ func TestTakenAlong(t *testing.T) {
 		t.Error("nothing stands in for a photograph")
 	}
 	for path, words := range map[string]string{
-		"/knots":                                "saved at",
+		"/knots":                                "No signal: saved",
 		ordinaryPeg + ".pdf":                    "This needs signal",
 		ordinaryPeg + "?level=1.10":             "as it would be at 1.10 m",
 		ordinaryPeg + "?depth=2.20&pace=slower": "2.20",
