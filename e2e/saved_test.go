@@ -199,7 +199,7 @@ func (p *handset) inPhone(path string, at time.Time) (status int, body string) {
 	return got.Status, got.Body
 }
 
-var savedAside = regexp.MustCompile(`(?s)<aside class="saved".*?</aside>`)
+var savedAside = regexp.MustCompile(`(?s)<aside class="saved[^"]*".*?</aside>`)
 
 // shoot writes a picture of the page as it is, where pictures are asked for.
 func (p *handset) shoot(name string) {

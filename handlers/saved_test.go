@@ -55,7 +55,7 @@ func savedPair(t *testing.T, venue string, role club.Role) (server, phone site, 
 	return server, phone, cookie, []byte(a.body)
 }
 
-var savedAside = regexp.MustCompile(`(?s)<aside class="saved".*?</aside>`)
+var savedAside = regexp.MustCompile(`(?s)<aside class="saved[^"]*".*?</aside>`)
 
 // same asks both for an address.
 func (s site) same(phone site, path, cookie string) {
