@@ -92,7 +92,7 @@ func (s *server) routes() http.Handler {
 	r.Use(s.outside()...)
 	r.Use(s.told)
 	table := slices.Concat(s.saved(), s.unsaved())
-	if s.book != nil {
+	if s.kept == nil {
 		table = s.table()
 		r.NotFound(s.page(noSuchPage))
 		r.MethodNotAllowed(s.page(noSuchMethod))
