@@ -132,7 +132,6 @@ func (o *ordeal) round(kind string) {
 	case signedOut:
 		o.gate.set(cutBefore, behind)
 		o.write()
-		o.gate.set(noFault, behind)
 		o.swap()
 	case programKilled:
 		o.write()
@@ -182,9 +181,15 @@ func (o *ordeal) swap() {
 	}
 	o.member("secretary")
 	o.record()
-	if page := o.text("main"); strings.Contains(page, "Cinder Lane 0") || !strings.Contains(page, "of another member") {
-		o.Errorf("another member reads %.600s", page)
+	if others := promise[int](o.tab, waitingOfOthers); others == 0 || !strings.Contains(o.text("main"), "of another member") {
+		o.Errorf("%d entries of another member wait, and this one reads %.600s", others, o.text("main"))
 	}
+	for _, id := range eval[[]string](o.tab, `[...document.querySelectorAll("#entries li")].map((li) => li.dataset.id)`) {
+		if o.made[id] {
+			o.Errorf("another member reads what %s says", id)
+		}
+	}
+	o.gate.set(noFault, o.gate.behind)
 	before := o.count()
 	_ = eval[bool](o.tab, `document.querySelector("#kept").textContent = "", document.querySelector("#level").value = "0.19", document.querySelector(".keep-it").click(), true`)
 	o.kept(before)
@@ -196,6 +201,9 @@ func (o *ordeal) swap() {
 	o.member("bailiff")
 	o.record()
 }
+
+// waitingOfOthers counts what is not in the book yet of whoever is not signed in.
+const waitingOfOthers = `new Promise((done, fail) => { const r = indexedDB.open("levelpeg", 1); r.onerror = fail; r.onsuccess = () => { const c = r.result.transaction("entries").objectStore("entries").getAll(); c.onsuccess = () => done(c.result.filter((e) => e.state === "kept" && e.member !== Number(document.querySelector("#record").dataset.member)).length); }; })`
 
 const countEntries = `new Promise((done, fail) => { const r = indexedDB.open("levelpeg", 1); r.onerror = fail; r.onsuccess = () => { const c = r.result.transaction("entries").objectStore("entries").count(); c.onsuccess = () => done(c.result); }; })`
 
