@@ -114,7 +114,7 @@ func TestSharedRoomsStandAlone(t *testing.T) {
 
 // heavy are packages that the phone's program must never hold: they are the server's, and
 // it is to be small.
-var heavy = []string{"levelpeg/db", "levelpeg/static", "levelpeg/migrations", "levelpeg/feeds", "levelpeg/web/paper", "github.com/jackc", "github.com/go-webauthn", "golang.org/x/crypto/argon2", "github.com/klauspost",
+var heavy = []string{"levelpeg/db", "levelpeg/static", "levelpeg/migrations", "levelpeg/feeds", "levelpeg/paper", "github.com/jackc", "github.com/go-webauthn", "golang.org/x/crypto/argon2", "github.com/klauspost",
 	"github.com/skip2", "github.com/riverqueue", "github.com/yuin/goldmark", "codeberg.org/go-pdf", "github.com/prometheus", "image/", "net/http/pprof", "time/tzdata", "github.com/go-chi/chi/v5/middleware", "os/exec"}
 
 // TestPhoneIsLight: what the phone's program is made of.

@@ -96,7 +96,7 @@ const drawnText = `(() => {
 })()`
 
 // TestLayout looks at every page at the widths the design names: the narrowest it
-// holds at, the narrowest common phone, and a desk.
+// holds at, the narrowest common phone, a desk and a wide one.
 func TestLayout(t *testing.T) {
 	t.Parallel()
 	checks := []struct{ what, js string }{
@@ -107,7 +107,7 @@ func TestLayout(t *testing.T) {
 	}
 	// A browser that plays a phone makes a page that is too wide fit by shrinking it,
 	// so the narrow views here are narrow windows.
-	for _, v := range []view{{width: 320, height: 640}, {width: 360, height: 780}, desk} {
+	for _, v := range []view{{width: 320, height: 640}, {width: 360, height: 780}, desk, {width: 1440, height: 900}} {
 		t.Run(fmt.Sprint(v.width), func(t *testing.T) {
 			t.Parallel()
 			onEveryKind(t, v, func(b *tab, k kind) {
@@ -119,4 +119,27 @@ func TestLayout(t *testing.T) {
 			})
 		})
 	}
+}
+
+// cutOff lists text that its box cuts off.
+const cutOff = `[...document.querySelectorAll("body *")].filter((e) => {
+	const s = getComputedStyle(e);
+	return e.checkVisibility() && e.textContent.trim() !== "" && !e.closest("svg, .map, select, .skip") && (s.overflowX !== "visible" || s.overflowY !== "visible") && s.overflowX !== "auto" && s.overflowY !== "auto"
+		&& (e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 1) && e.clientWidth > 1;
+}).map((e) => e.tagName + "." + e.className + ": " + e.textContent.trim().slice(0, 40))`
+
+// TestTwiceTheText looks at every page with its text at 200 % (WCAG 2.2, 1.4.4): nothing
+// is cut off and nothing reaches past the edge.
+func TestTwiceTheText(t *testing.T) {
+	t.Parallel()
+	onEveryKind(t, view{width: 720, height: 900}, func(b *tab, k kind) {
+		if got := eval[float64](b, `(document.documentElement.style.fontSize = "200%", parseFloat(getComputedStyle(document.querySelector("main p, main label, main a, main li")).fontSize))`); got < 2*16-0.5 {
+			b.Errorf("%s: the text is %.1f px high and did not grow", k.path, got)
+		}
+		for what, js := range map[string]string{"reaches past the right edge": sideways, "is cut off": cutOff} {
+			if out := eval[[]string](b, js); len(out) > 0 {
+				b.Errorf("%s with text at 200 %%, %s: %s", k.path, what, strings.Join(out, "; "))
+			}
+		}
+	})
 }

@@ -108,7 +108,7 @@ func (s *server) showFault(w http.ResponseWriter, r *http.Request, err error) {
 	p := web.PlainPage{Shell: web.NewShell(s.assets, club.Club{}, club.Member{}, heading(err)), Heading: heading(err), Say: sentence(err)}
 	p.RetryIn = club.KindOf(err) == club.Unavailable
 	if club.KindOf(err) == club.NoSignal {
-		p.Links = append(p.Links, web.SpanLink{Label: "Write down a level or a sounding", Href: "/record"})
+		p.Links = append(p.Links, web.SpanLink{Label: "Write down a level or a sounding", Href: "/record"}, web.SpanLink{Label: "What is saved on this phone", Href: "/saved"})
 	}
 	p.Shell = p.Shell.Unasked(session(r) != nil)
 	if club.KindOf(err) == club.Forbidden {

@@ -75,14 +75,24 @@ func (s *server) saved() []route {
 	}
 }
 
+// unsaved are the routes whose addresses would be taken for others of saved where the
+// server alone answers them.
+func (s *server) unsaved() []route {
+	return []route{
+		{get, "/venues/{venue}.pdf", anyone, s.page, s.needsSignal},
+		{get, "/venues/{venue}/pegs/{peg}.pdf", anyone, s.page, s.needsSignal},
+		{get, "/guide/{code}.pdf", anyone, s.page, s.needsSignal},
+	}
+}
+
 // routes serves the table.
 func (s *server) routes() http.Handler {
 	r := chi.NewRouter()
 	r.Use(s.watched, s.recovered)
 	r.Use(s.outside()...)
 	r.Use(s.told)
-	table := s.saved()
-	if s.book != nil {
+	table := slices.Concat(s.saved(), s.unsaved())
+	if s.kept == nil {
 		table = s.table()
 		r.NotFound(s.page(noSuchPage))
 		r.MethodNotAllowed(s.page(noSuchMethod))

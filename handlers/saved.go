@@ -2,6 +2,7 @@ package handlers
 
 import (
 	"net/http"
+	"strings"
 	"time"
 
 	"levelpeg/club"
@@ -20,7 +21,7 @@ func errNeedsSignal(r *http.Request) error {
 	if r.Method != http.MethodGet && r.Method != http.MethodHead {
 		return club.Faultf(club.NoSignal, "This needs signal, so nothing was changed. Levels, soundings, closures and incidents can be written down without it on the page for the bank: they are sent when there is signal again.")
 	}
-	return club.Faultf(club.NoSignal, "This page needs signal. What is saved on this phone is below.")
+	return club.Faultf(club.NoSignal, "This page needs signal. What is saved on this phone opens without it.")
 }
 
 func (s *server) needsSignal(_ http.ResponseWriter, r *http.Request) error { return errNeedsSignal(r) }
@@ -35,8 +36,15 @@ func (s *server) told(next http.Handler) http.Handler {
 		if !note.At.IsZero() {
 			w.Header().Set("Levelpeg-Saved", note.At.UTC().Format(time.RFC3339))
 		}
-		next.ServeHTTP(w, r.WithContext(web.WithSaved(r.Context(), web.NewSavedLine(note, s.now()))))
+		line := web.NewSavedLine(note, s.now())
+		line.Brief = ofNoWater(r.URL.Path)
+		next.ServeHTTP(w, r.WithContext(web.WithSaved(r.Context(), line)))
 	})
+}
+
+// ofNoWater says whether a page's words are the same whatever the water does meanwhile.
+func ofNoWater(path string) bool {
+	return strings.HasPrefix(path, "/guide/") || path == "/knots" || path == "/words"
 }
 
 // savedList is the page of what is saved on a phone. The phone alone knows: the server

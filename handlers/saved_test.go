@@ -18,6 +18,7 @@ import (
 	"levelpeg/club/saved"
 	"levelpeg/db/dbtest"
 	"levelpeg/handlers"
+	"levelpeg/web/markdown"
 )
 
 // later is when the phone is asked: the book has nothing new since it was saved.
@@ -54,14 +55,14 @@ func savedPair(t *testing.T, venue string, role club.Role) (server, phone site, 
 	return server, phone, cookie, []byte(a.body)
 }
 
-var savedAside = regexp.MustCompile(`(?s)<aside class="saved".*?</aside>`)
+var savedAside = regexp.MustCompile(`(?s)<aside class="saved[^"]*".*?</aside>`)
 
 // same asks both for an address.
 func (s site) same(phone site, path, cookie string) {
 	s.Helper()
 	want, got := s.get(path, "Cookie", cookie), phone.get(path, "Cookie", cookie)
 	said := savedAside.FindString(got.body)
-	if strings.HasPrefix(want.header.Get("Content-Type"), "text/html") && want.status < 300 && !strings.Contains(said, "saved at") {
+	if strings.HasPrefix(want.header.Get("Content-Type"), "text/html") && want.status < 300 && !strings.Contains(said, "No signal: saved") {
 		s.Errorf("%s: it does not say what was saved when: %q", path, said)
 	}
 	body := strings.Replace(got.body, said, "", 1)
@@ -165,7 +166,7 @@ func TestPhoneKeepsToItsOwn(t *testing.T) {
 	t.Parallel()
 	_, phone, _, file := savedPair(t, "sallow-reach", club.Angler)
 	phone.T = t
-	for _, path := range []string{"/venues/tansy-meadow", "/venues/tansy-meadow/pegs/1.json", "/me", "/members", "/sign-in", "/nothing", "/gauges/cinder-lane", "/gauges/teasel-bridge?span=20y", "/find?q=meadow",
+	for _, path := range []string{"/venues/tansy-meadow", "/venues/sallow-reach.pdf", "/venues/sallow-reach/pegs/14.pdf", "/venues/sallow-reach/tonight.pdf", "/venues/sallow-reach/notes", "/venues/sallow-reach/map", "/guide/none.pdf", "/pictures/" + strings.Repeat("a", 64), "/venues/tansy-meadow/pegs/1.json", "/me", "/members", "/sign-in", "/nothing", "/gauges/cinder-lane", "/gauges/teasel-bridge?span=20y", "/find?q=meadow",
 		"/venues/sallow-reach/pegs/14?at=2019-06-20T10:00", "/p/NONE"} {
 		a := phone.want(path, 503, "needs signal")
 		if strings.Contains(a.header.Get("Content-Type"), "html") && !strings.Contains(a.body, `href="/record"`) {
@@ -212,6 +213,14 @@ func TestSavedVenueHoldsPosts(t *testing.T) {
 			v, err := exchange.ReadSaved(file)
 			if err != nil {
 				t.Fatal(err)
+			}
+			if len(v.Marked) == 0 {
+				t.Error("no note has its HTML with it")
+			}
+			for text, html := range v.Marked {
+				if html != markdown.HTML(text) {
+					t.Errorf("%q comes as %q", text, html)
+				}
 			}
 			shown := map[string][]string{
 				"/venues/sallow-reach":          {"/venues/sallow-reach/map", "<em>far</em>", "Picture 1", "a tinge"},

@@ -87,6 +87,9 @@ func (p *wasm) plain(w http.ResponseWriter, r *http.Request) {
 // notForPages are the files that no page asks for.
 var notForPages = []string{"sw.js", "phonesw.js"}
 
+// onServerPages are files of pages that the server alone answers.
+var onServerPages = []string{"leaflet-license.txt", "leaflet.css", "leaflet.js", "map.js"}
+
 // PhoneRelease names the program of the phone and the files it stands with; empty where
 // the program was not built.
 var PhoneRelease = sync.OnceValue(func() string {
@@ -110,7 +113,7 @@ func PhoneWorker(assets any) []byte {
 	}
 	var paths []string
 	for _, name := range slices.Sorted(maps.Keys(byName)) {
-		if !slices.Contains(notForPages, name) {
+		if !slices.Contains(notForPages, name) && !slices.Contains(onServerPages, name) {
 			paths = append(paths, Path(name))
 		}
 	}

@@ -61,12 +61,12 @@ func TestPhoneWorker(t *testing.T) {
 		t.Skip("SKIPPED: the phone's program was not built: make phone")
 	}
 	script := string(PhoneWorker(map[string]string{"CSS": Path("app.css")}))
-	for _, w := range []string{PhoneRelease(), program.path, program.sum, Path("app.css"), Path("saved.js"), "class {", "keepAll"} {
+	for _, w := range []string{PhoneRelease(), program.path, program.sum, Path("app.css"), Path("saved.js"), Path("guide.js"), "class {", "keepAll"} {
 		if !strings.Contains(script, w) {
 			t.Errorf("it lacks %q", w)
 		}
 	}
-	if strings.Contains(script, Path("sw.js")) || strings.Contains(script, Path("phonesw.js")) {
+	if strings.Contains(script, Path("sw.js")) || strings.Contains(script, Path("phonesw.js")) || strings.Contains(script, Path("leaflet.js")) {
 		t.Error("it keeps a worker's script")
 	}
 }

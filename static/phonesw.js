@@ -173,6 +173,12 @@ const wait = (ms) => new Promise((done) => { setTimeout(done, ms, null); });
 async function answer(e) {
 	const r = await record();
 	if (!r) return fetch(e.request);
+	const byPhone = () => bySelf(e.request, r).catch((why) => { console.error("levelpeg:", why); return null; });
+	if (!navigator.onLine && !r.locked) {
+		// There is no network at all, so none is waited for.
+		const mine = await byPhone();
+		if (mine && mine.status !== 503) return mine;
+	}
 	const asked = fetch(e.request).then((a) => ({ a }), (error) => ({ error }));
 	if (r.locked) {
 		const got = await asked;
@@ -187,12 +193,23 @@ async function answer(e) {
 		return soon.a;
 	}
 	weakSince = Date.now();
-	const mine = await bySelf(e.request, r).catch((why) => { console.error("levelpeg:", why); return null; });
+	const mine = await byPhone();
 	// What is not saved is waited for, where there is anything to wait for.
 	const got = mine && (soon || mine.status !== 503) ? null : await asked;
 	if (got?.a && !(mine && gone(got.a))) return got.a;
 	if (mine) return mine;
 	throw got.error;
+}
+
+// unseen stands in for a photograph: what is saved says what they show, and no more.
+const unseen = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 150"><path fill="#e8e6df" d="M0 0h200v150H0z"/><text x="100" y="80" text-anchor="middle" font-family="sans-serif" font-size="18" fill="#1f2a2e">needs signal</text></svg>`;
+
+async function picture(request) {
+	const got = await fetch(request).catch((error) => ({ error }));
+	if (!got.error && !gone(got)) return got;
+	if (await record()) return new Response(unseen, { headers: { "Content-Type": "image/svg+xml", "Cache-Control": "no-store" } });
+	if (got.error) throw got.error;
+	return got;
 }
 
 async function file(request) {
@@ -239,7 +256,7 @@ const asks = {
 	throw: () => inLine(throwAway),
 };
 
-const answered = /^\/(venues|gauges|rig|kit|p|find|guide|words|saved)(\/|\.|$)/;
+const answered = /^\/(venues|gauges|rig|kit|p|find|guide|knots|words|saved)(\/|\.|$)/;
 const signing = /^\/(sign-in|sign-out|join|me)(\/|$)/;
 
 self.addEventListener("install", (e) => e.waitUntil(install()));
@@ -261,5 +278,6 @@ self.addEventListener("fetch", (e) => {
 		return;
 	}
 	if (FILES.includes(at.pathname)) e.respondWith(file(request));
+	else if (request.destination === "image" && at.pathname.startsWith("/pictures/")) e.respondWith(picture(request));
 	else if (request.mode === "navigate" || answered.test(at.pathname) && !at.pathname.endsWith("/saved.json")) e.respondWith(answer(e));
 });

@@ -13,6 +13,8 @@ type SavedLine struct {
 	When  string // "at 14:05", "on Tue 24 November at 14:05"; empty where nothing was saved of what is asked
 	Ago   string
 	Level string // the level that was saved; empty for none
+	// Brief leaves out what is of a water: on a page that is of none.
+	Brief bool
 }
 
 // NewSavedLine says what was saved of what a page is made of.
@@ -29,6 +31,15 @@ func NewSavedLine(n club.SavedNote, now time.Time) SavedLine {
 		l.Level = metres(n.Level.LevelM)
 	}
 	return l
+}
+
+// rest is the line after when it was saved.
+func (l SavedLine) rest() string {
+	level := ""
+	if l.Level != "" {
+		level = ", level " + l.Level
+	}
+	return "(" + l.Ago + ")" + level + ". It knows of no closure since then: read the notices on the bank."
 }
 
 type savedKey struct{}

@@ -151,7 +151,7 @@ func SavedList(p SavedPage) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<h1>Saved on this phone</h1><p class=\"say\">Waters that open here with no signal. Save one at the foot of its page. Signing out throws all of them away.</p><section class=\"carry\" data-saved-list data-worker=\"/phone.js\">")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<h1>Saved on this phone</h1><p class=\"say\">Waters that open here with no signal. Save one at the foot of its page. Signing out throws all of them away.</p><div class=\"carry\" data-saved-list data-worker=\"/phone.js\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -178,7 +178,7 @@ func SavedList(p SavedPage) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 12, "</section><p><a class=\"go\" href=\"/\">All waters</a></p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 12, "</div><p><a class=\"go\" href=\"/\">All waters</a></p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
