@@ -1,7 +1,6 @@
 package e2e
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -96,7 +95,7 @@ const drawnText = `(() => {
 })()`
 
 // TestLayout looks at every page at the widths the design names: the narrowest it
-// holds at, the narrowest common phone, a desk and a wide one.
+// holds at, the narrowest common phone, a desk and a wide one; and with twice the text.
 func TestLayout(t *testing.T) {
 	t.Parallel()
 	checks := []struct{ what, js string }{
@@ -106,17 +105,27 @@ func TestLayout(t *testing.T) {
 		{"cannot be read in a drawing", drawnText},
 	}
 	// A browser that plays a phone makes a page that is too wide fit by shrinking it,
-	// so the narrow views here are narrow windows.
-	for _, v := range []view{{width: 320, height: 640}, {width: 360, height: 780}, desk, {width: 1440, height: 900}} {
-		t.Run(fmt.Sprint(v.width), func(t *testing.T) {
+	// so the narrow views here are narrow windows. A page is loaded once and looked at
+	// through each, the widest last.
+	views := []view{{width: 320, height: 640}, {width: 360, height: 780}, desk, {width: 1440, height: 900}}
+	home, all := site(t), kinds()
+	for half := range slices.Chunk(all, (len(all)+1)/2) {
+		t.Run("from "+half[0].name, func(t *testing.T) {
 			t.Parallel()
-			onEveryKind(t, v, func(b *tab, k kind) {
-				for _, c := range checks {
-					if out := eval[[]string](b, c.js); len(out) > 0 {
-						b.Errorf("%s at %d px, %s: %s", k.path, v.width, c.what, strings.Join(out, "; "))
+			for some := range slices.Chunk(half, kindsATab) {
+				onKinds(open(t, views[0]), home, some, func(b *tab, k kind) {
+					for _, v := range views {
+						b.setView(v)
+						for _, c := range checks {
+							if out := eval[[]string](b, c.js); len(out) > 0 {
+								b.Errorf("%s at %d px, %s: %s", k.path, v.width, c.what, strings.Join(out, "; "))
+							}
+						}
 					}
-				}
-			})
+					twiceTheText(b, k)
+					b.setView(views[0])
+				})
+			}
 		})
 	}
 }
@@ -128,18 +137,17 @@ const cutOff = `[...document.querySelectorAll("body *")].filter((e) => {
 		&& (e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 1) && e.clientWidth > 1;
 }).map((e) => e.tagName + "." + e.className + ": " + e.textContent.trim().slice(0, 40))`
 
-// TestTwiceTheText looks at every page with its text at 200 % (WCAG 2.2, 1.4.4): nothing
-// is cut off and nothing reaches past the edge.
-func TestTwiceTheText(t *testing.T) {
-	t.Parallel()
-	onEveryKind(t, view{width: 720, height: 900}, func(b *tab, k kind) {
-		if got := eval[float64](b, `(document.documentElement.style.fontSize = "200%", parseFloat(getComputedStyle(document.querySelector("main p, main label, main a, main li")).fontSize))`); got < 2*16-0.5 {
-			b.Errorf("%s: the text is %.1f px high and did not grow", k.path, got)
+// twiceTheText looks at a page with its text at 200 % (WCAG 2.2, 1.4.4): nothing is cut
+// off and nothing reaches past the edge.
+func twiceTheText(b *tab, k kind) {
+	b.Helper()
+	b.setView(view{width: 720, height: 900})
+	if got := eval[float64](b, `(document.documentElement.style.fontSize = "200%", parseFloat(getComputedStyle(document.querySelector("main p, main label, main a, main li")).fontSize))`); got < 2*16-0.5 {
+		b.Errorf("%s: the text is %.1f px high and did not grow", k.path, got)
+	}
+	for what, js := range map[string]string{"reaches past the right edge": sideways, "is cut off": cutOff} {
+		if out := eval[[]string](b, js); len(out) > 0 {
+			b.Errorf("%s with text at 200 %%, %s: %s", k.path, what, strings.Join(out, "; "))
 		}
-		for what, js := range map[string]string{"reaches past the right edge": sideways, "is cut off": cutOff} {
-			if out := eval[[]string](b, js); len(out) > 0 {
-				b.Errorf("%s with text at 200 %%, %s: %s", k.path, what, strings.Join(out, "; "))
-			}
-		}
-	})
+	}
 }

@@ -328,6 +328,9 @@ func TestOddOnThePhone(t *testing.T) {
 	t.Parallel()
 	dir, _, p := recording(t)
 	id, taps := p.level(1.97)
+	if taps != 4 {
+		t.Errorf("three digits and Keep took %d taps", taps)
+	}
 	p.until("it is asked about", func() bool { return len(p.onList("needs mending")) == 1 })
 	if got := p.text("#entries"); !strings.Contains(got, "second look") {
 		t.Errorf("the list says %q", got)
