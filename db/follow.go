@@ -192,7 +192,7 @@ type Copy struct {
 	Pool
 	Behind time.Duration // how old what it holds may be, at most
 	Known  bool          // how far it is behind
-	Reads  int64 // since the start
+	Reads  int64         // since the start
 }
 
 // Copy looks at the copy; false where there is none.

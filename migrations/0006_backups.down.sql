@@ -6,5 +6,6 @@ drop table removals;
 drop table backups;
 
 delete from schema_steps where step = 6;
+alter table schema_steps drop column serves_from;
 
 commit;

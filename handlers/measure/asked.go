@@ -11,8 +11,8 @@ import (
 // Source tells what is not counted but looked up when it is asked for. A nil function
 // tells nothing.
 type Source struct {
-	Pool    func() Pool
-	Book    func(ctx context.Context) (Book, error)
+	Pool func() Pool
+	Book func(ctx context.Context) (Book, error)
 	// Copy is how the copy of the database that is read from stands; false where there is none.
 	Copy    func() (Copy, bool)
 	Crowd   func() Crowd
