@@ -115,6 +115,7 @@ const (
 	undefinedFunction = "42883"
 	classConnection   = "08"
 	classResources    = "53"
+	diskFull          = "53100"
 	classIntervention = "57" // shut down, starting up, cancelled
 )
 
@@ -131,6 +132,10 @@ func fail(err error, format string, args ...any) error {
 	}
 	if errors.Is(err, errBusy) {
 		return club.Faultf(club.Unavailable, "Too many are asking the book at once. Try again in a few seconds.").Because(wrapped)
+	}
+	var pg *pgconn.PgError
+	if errors.As(err, &pg) && pg.Code == diskFull {
+		return club.NoRoom().Because(wrapped)
 	}
 	if outOfReach(err) {
 		return club.Faultf(club.Unavailable, "The book is out of reach for the moment. Try again in a little while.").Because(wrapped)

@@ -93,7 +93,7 @@ func sorryWords(a answer) (string, error) {
 // The sentences of a book that cannot be written in for now.
 const (
 	outOfReach = "The book is out of reach for the moment. Try again in a little while."
-	noRoom     = "There is no room on the server’s disk. Nothing can be written down until there is."
+	noRoom     = "There is no room on the server's disk. Nothing can be written down until there is."
 )
 
 // keepWriting has a writer write until told to stop. What has a number is sent until it is
