@@ -137,7 +137,7 @@ const writing = 5
 
 // Killed at any moment while it serves and several write in it, the program starts again
 // unaided and has everything it said it had: what was acknowledged once, what was not at
-// most once, what is sent again with its number once, and of nothing a half. When only its
+// most once, what is sent again once, and of nothing a half. When only its
 // PostgreSQL is killed it says so in a page, and goes on by itself.
 //
 // A kill leaves what the kernel holds of files: this shows that nothing is acknowledged

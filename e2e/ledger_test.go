@@ -96,8 +96,8 @@ const (
 	noRoom     = "There is no room on the server's disk. Nothing can be written down until there is."
 )
 
-// keepWriting has a writer write until told to stop. What has a number is sent until it is
-// acknowledged, as phones do; a form is sent once.
+// keepWriting has a writer write until told to stop, and send each write until it is
+// acknowledged.
 func (l *ledger) keepWriting(w *writer, home string, stop <-chan struct{}) {
 	for {
 		next := w.next()
@@ -107,10 +107,6 @@ func (l *ledger) keepWriting(w *writer, home string, stop <-chan struct{}) {
 				l.leave(next)
 				return
 			case <-time.After(10 * time.Millisecond):
-			}
-			if !next.repeats {
-				l.leave(next)
-				break
 			}
 		}
 		select {
@@ -150,7 +146,7 @@ const inBook = `
 	) all_of_them group by mark`
 
 // hold holds what the writers were told against the book: what was acknowledged is in it
-// once, what was not at most once, and sent again with its number once as well.
+// once, what was not at most once, and sent again once as well.
 func (l *ledger) hold(t *testing.T, home, dir string) {
 	t.Helper()
 	conn := inside(t, dir)
@@ -162,28 +158,18 @@ func (l *ledger) hold(t *testing.T, home, dir string) {
 	open := l.open
 	l.open = nil
 	l.reopened += len(open)
-	var again []write
 	for _, w := range open {
-		there := 0
 		for _, mark := range w.marks {
 			l.count(t, "not acknowledged, "+w.kind, mark, book[mark], min(book[mark], 1))
-			there += book[mark]
 		}
-		if w.repeats || there == 0 {
-			again = append(again, w)
-		}
-	}
-	for _, w := range again {
 		if !l.send(home, w) {
 			t.Errorf("sent again, %s was not acknowledged", w.kind)
 		}
 	}
-	if len(again) > 0 {
-		book = marksIn(t, conn)
-		for _, w := range again {
-			for _, mark := range w.marks {
-				l.count(t, "sent again, "+w.kind, mark, book[mark], 1)
-			}
+	book = marksIn(t, conn)
+	for _, w := range open {
+		for _, mark := range w.marks {
+			l.count(t, "sent again, "+w.kind, mark, book[mark], 1)
 		}
 	}
 	for _, wrong := range l.wrong {
@@ -191,6 +177,10 @@ func (l *ledger) hold(t *testing.T, home, dir string) {
 	}
 	l.wrong = nil
 	holdTogether(t, conn)
+	l.revised(t, conn)
+	// A member adds so many photographs a day, and a long run more.
+	tell(t, conn, `update pictures set at = at - interval '2 days' where at > now() - interval '1 day'`)
+	l.offset = nil
 	l.revised(t, conn)
 }
 

@@ -18,13 +18,12 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// write is one request that puts something in the book.
+// write is one request that puts something in the book. Sent again it puts in nothing more.
 type write struct {
 	kind, path string
 	head       http.Header
 	body       []byte
 	marks      []string // what tells each thing in it from everything else in the book
-	repeats    bool     // sent again it is the same write; a form that is sent again is another
 	taken      func(answer) error
 }
 
@@ -153,7 +152,7 @@ func bailiff(contentType string) http.Header {
 
 // entries is what a phone sends of entries that it has kept.
 func (w *writer) entries(kind string, all ...fields) write {
-	out := write{kind: kind, path: "/api/1/entries", head: bailiff("application/json"), repeats: true}
+	out := write{kind: kind, path: "/api/1/entries", head: bailiff("application/json")}
 	for _, f := range all {
 		id := w.mark()
 		f["id"], f["form"], f["sure"], out.marks = id, 1, true, append(out.marks, id)
@@ -190,7 +189,7 @@ func entriesTaken(a answer, ids []string) error {
 
 // instrument is three levels of the gauge's own, each of a second of its own.
 func (w *writer) instrument() write {
-	out := write{kind: "an instrument's levels", path: "/api/1/levels", repeats: true,
+	out := write{kind: "an instrument's levels", path: "/api/1/levels",
 		head: http.Header{"Content-Type": {"text/csv"}, "Authorization": {"Bearer " + loggerToken}}}
 	for i := range 3 {
 		at := w.began.Add(-time.Duration(3*w.made+i) * time.Minute).Add(time.Duration(1+w.number) * time.Second)
