@@ -18,16 +18,16 @@ import (
 
 // ledger is what writers were told of what they wrote.
 type ledger struct {
-	mu       sync.Mutex
-	taken    map[string]string // the kind of each mark that was acknowledged
-	kinds    map[string]int
-	open     []write        // what was sent and not acknowledged
-	sorry    map[string]int // sentences that said so, by how often
-	wrong    []string
-	lost     int
-	doubled  int
-	reopened int
-	offset   *int // of the book's revision over what counts in it
+	mu      sync.Mutex
+	taken   map[string]string // the kind of each mark that was acknowledged
+	kinds   map[string]int
+	open    []write        // what was not acknowledged when it was sent first
+	again   int            // how many writes were sent more than once
+	sorry   map[string]int // sentences that said so, by how often
+	wrong   []string
+	lost    int
+	doubled int
+	offset  *int // of the book's revision over what counts in it
 }
 
 func newLedger() *ledger {
@@ -99,12 +99,13 @@ const (
 // keepWriting has a writer write until told to stop, and send each write until it is
 // acknowledged.
 func (l *ledger) keepWriting(w *writer, home string, stop <-chan struct{}) {
-	for {
-		next := w.next()
-		for !l.send(home, next) {
+	for next := w.next(); ; next = w.next() {
+		for tries := 0; !l.send(home, next); tries++ {
+			if tries == 0 {
+				l.leave(next)
+			}
 			select {
 			case <-stop:
-				l.leave(next)
 				return
 			case <-time.After(10 * time.Millisecond):
 			}
@@ -117,10 +118,11 @@ func (l *ledger) keepWriting(w *writer, home string, stop <-chan struct{}) {
 	}
 }
 
+// leave keeps a write that was sent and not acknowledged, to be sent again.
 func (l *ledger) leave(w write) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.open = append(l.open, w)
+	l.open, l.again = append(l.open, w), l.again+1
 }
 
 // atWork has all the writers write; what it gives stops them and waits for them.
@@ -157,7 +159,6 @@ func (l *ledger) hold(t *testing.T, home, dir string) {
 	}
 	open := l.open
 	l.open = nil
-	l.reopened += len(open)
 	for _, w := range open {
 		for _, mark := range w.marks {
 			l.count(t, "not acknowledged, "+w.kind, mark, book[mark], min(book[mark], 1))
@@ -278,7 +279,7 @@ func holdTogether(t *testing.T, conn *pgx.Conn) {
 // say logs what there was.
 func (l *ledger) say(t *testing.T) {
 	t.Helper()
-	t.Logf("%d things acknowledged; %d writes unanswered or refused; %d lost, %d doubled", len(l.taken), l.reopened, l.lost, l.doubled)
+	t.Logf("%d things acknowledged; %d writes unanswered or refused at first, and sent again; %d lost, %d doubled", len(l.taken), l.again, l.lost, l.doubled)
 	for _, kind := range slices.Sorted(maps.Keys(l.kinds)) {
 		t.Logf("%5d × %s", l.kinds[kind], kind)
 	}
