@@ -53,6 +53,11 @@ func (f *Fault) Error() string {
 // Unwrap gives the cause.
 func (f *Fault) Unwrap() error { return f.Err }
 
+// NoRoom is of a disk that is full, at the server or at its database.
+func NoRoom() *Fault {
+	return Faultf(Unavailable, "There is no room on the server's disk. Nothing can be written down until there is.")
+}
+
 // KindOf is the kind of the first fault in err's chain, Internal where there is none.
 func KindOf(err error) Kind {
 	var f *Fault

@@ -149,6 +149,7 @@ const (
 	serializationFailure = "40001"
 	classConnection      = "08"
 	classResources       = "53"
+	diskFull             = "53100"
 	classIntervention    = "57" // shut down, starting up, cancelled
 )
 
@@ -165,6 +166,10 @@ func fail(err error, format string, args ...any) error {
 	}
 	if errors.Is(err, errBusy) {
 		return club.Faultf(club.Unavailable, "Too many are asking the book at once. Try again in a few seconds.").Because(wrapped)
+	}
+	var pg *pgconn.PgError
+	if errors.As(err, &pg) && pg.Code == diskFull {
+		return club.NoRoom().Because(wrapped)
 	}
 	if outOfReach(err) {
 		return club.Faultf(club.Unavailable, "The book is out of reach for the moment. Try again in a little while.").Because(wrapped)

@@ -12,6 +12,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"syscall"
 
 	"github.com/a-h/templ"
 	"github.com/go-chi/chi/v5"
@@ -39,6 +40,7 @@ func (s *server) json(do action) http.HandlerFunc {
 		if err == nil {
 			return
 		}
+		err = known(err)
 		s.note(r, err)
 		setRetry(w, err)
 		if err := writeJSON(w, status(err), map[string]string{"error": sentence(err)}); err != nil {
@@ -102,8 +104,17 @@ func writeJSON(w http.ResponseWriter, code int, v any) error {
 	return nil
 }
 
+// known makes a fault of a full disk, whatever of ours met it.
+func known(err error) error {
+	if club.KindOf(err) == club.Internal && (errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT)) {
+		return club.NoRoom().Because(err)
+	}
+	return err
+}
+
 // showFault shows what went wrong, in a page that is still of use.
 func (s *server) showFault(w http.ResponseWriter, r *http.Request, err error) {
+	err = known(err)
 	s.note(r, err)
 	p := web.PlainPage{Shell: web.NewShell(s.assets, club.Club{}, club.Member{}, heading(err)), Heading: heading(err), Say: sentence(err)}
 	p.RetryIn = club.KindOf(err) == club.Unavailable

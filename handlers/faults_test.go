@@ -3,7 +3,9 @@ package handlers_test
 import (
 	"context"
 	"errors"
+	"io/fs"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -109,6 +111,20 @@ func TestBookOutOfReach(t *testing.T) {
 	s.want("/healthz", 200, "true")
 	if a := s.want("/readyz", 503, `"ready":false`, "out of reach"); strings.Contains(a.body, "secret") {
 		t.Errorf("readyz says %s", a.body)
+	}
+}
+
+// A disk that is full is said, whoever of ours met it.
+func TestNoRoom(t *testing.T) {
+	t.Parallel()
+	s := serve(t, badBook{fail: func() error {
+		return &fs.PathError{Op: "write", Path: "/secret", Err: syscall.ENOSPC}
+	}})
+	for _, path := range append(pages, twins...) {
+		a := s.get(path)
+		if a.status != 503 || a.header.Get("Retry-After") == "" || strings.Contains(a.body, "secret") || !strings.Contains(a.body, "There is no room on the server") {
+			t.Errorf("%s: %d, retry after %q, %.200s", path, a.status, a.header.Get("Retry-After"), a.body)
+		}
 	}
 }
 

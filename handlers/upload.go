@@ -67,7 +67,7 @@ func receive(w http.ResponseWriter, r *http.Request) (upload, error) {
 	case errors.As(err, &tooLong):
 		return u, photo.ErrTooLong()
 	case errors.Is(err, errOnDisk) || club.KindOf(err) != club.Internal:
-		return u, err
+		return u, known(err)
 	}
 	return u, club.Faultf(club.Invalid, "Not all of the photograph came, or the form could not be read. Send it again.").Because(err)
 }
@@ -125,11 +125,12 @@ func (u *upload) keep(part io.Reader) error {
 	return err
 }
 
-// onDisk tells what goes wrong with the file from what goes wrong with the sending.
-type onDisk struct{ *os.File }
+// onDisk tells what goes wrong with the file from what goes wrong with the sending. It has
+// nothing of the file's but Write, since copying takes ReadFrom where there is one.
+type onDisk struct{ file *os.File }
 
 func (d onDisk) Write(p []byte) (int, error) {
-	n, err := d.File.Write(p)
+	n, err := d.file.Write(p)
 	if err != nil {
 		err = errors.Join(errOnDisk, err)
 	}

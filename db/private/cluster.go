@@ -31,7 +31,7 @@ func (s *Server) makeCluster(ctx context.Context) error {
 		return fmt.Errorf("making the database in %s: %w", s.places.dir, ctx.Err())
 	}
 	if err != nil {
-		return fmt.Errorf("the database could not be made in %s (%w): %s", s.places.dir, err, lastLine(said))
+		return s.orNoRoom(said, fmt.Errorf("the database could not be made in %s (%w): %s", s.places.dir, err, lastLine(said)))
 	}
 	if err := os.Rename(s.places.init, s.places.data); err != nil {
 		return fmt.Errorf("the new database could not be put in place: %w", err)

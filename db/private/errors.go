@@ -24,6 +24,29 @@ func (e ErrNoPostgres) Error() string {
 	return fmt.Sprintf("%s (%s). Install it with: %s", what, where, e.Command)
 }
 
+// ErrNoRoom is returned when PostgreSQL does not run because its disk is full.
+type ErrNoRoom struct {
+	Dir  string
+	Said string // PostgreSQL's own words
+}
+
+func (e ErrNoRoom) Error() string {
+	return fmt.Sprintf("there is no room on the disk of %s, and PostgreSQL cannot run without: make some, and start again. It said: %s", e.Dir, e.Said)
+}
+
+// noSpace is what the system calls a full disk, in the locale that we run PostgreSQL in.
+const noSpace = "No space left on device"
+
+// orNoRoom is err, or ErrNoRoom where PostgreSQL said that this is why.
+func (s *Server) orNoRoom(said string, err error) error {
+	for line := range strings.Lines(said) {
+		if strings.Contains(line, noSpace) {
+			return ErrNoRoom{s.places.dir, strings.TrimSpace(line)}
+		}
+	}
+	return err
+}
+
 // ErrInUse is returned when another program holds the folder.
 type ErrInUse struct{ Dir string }
 

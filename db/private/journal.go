@@ -57,8 +57,14 @@ func (j *journal) take(line string) {
 		j.level = level
 	}
 	j.log.Log(context.Background(), j.level, "PostgreSQL: "+line)
-	j.remember(line, severity == "FATAL" || severity == "PANIC")
+	if !strings.HasPrefix(line, turnedAway) {
+		j.remember(line, severity == "FATAL" || severity == "PANIC")
+	}
 }
+
+// turnedAway is what connections are told while postgres starts or ends. It is no reason
+// why it did.
+const turnedAway = "FATAL:  the database system is "
 
 // remember keeps the last serious line, and until there is one the last of all.
 func (j *journal) remember(line string, serious bool) {

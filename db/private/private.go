@@ -170,6 +170,7 @@ func (s *Server) URL() string { return s.places.url(appName, appName) }
 
 // Failed yields an error, and is closed, when PostgreSQL has failed three times
 // in a row and is given up: the program should end, for its supervisor to see.
+// A full disk is waited for instead.
 func (s *Server) Failed() <-chan error { return s.failed }
 
 // PID is the process id of postgres, and zero while it is down.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -191,7 +192,7 @@ func TestThreeFailuresInARowAreReported(t *testing.T) {
 	cfg := quickConfig(t, clubDir(t))
 	cfg.BinDir = breakableBinDir(t)
 	s := mustStart(t, cfg)
-	breakPostgres(t, cfg.BinDir)
+	breakPostgres(t, cfg.BinDir, "it is broken")
 	old := s.PID()
 	if err := syscall.Kill(old, syscall.SIGKILL); err != nil {
 		t.Fatal(err)
@@ -216,6 +217,52 @@ func TestThreeFailuresInARowAreReported(t *testing.T) {
 	mustStart(t, cfg) // nothing is left locked or spoilt
 }
 
+// A full disk is not given up: PostgreSQL is tried until there is room. A first start on one
+// says so.
+func TestAFullDiskIsWaitedFor(t *testing.T) {
+	needPostgres(t)
+	log := new(testLog)
+	cfg := quickConfig(t, clubDir(t))
+	cfg.BinDir, cfg.Log = breakableBinDir(t), slog.New(slog.NewTextHandler(log, nil))
+	s := mustStart(t, cfg)
+	mend := breakPostgres(t, cfg.BinDir, "FATAL:  could not write lock file: No space left on device")
+	old := s.PID()
+	if err := syscall.Kill(old, syscall.SIGKILL); err != nil {
+		t.Fatal(err)
+	}
+	eventually(t, "as many failures as others are given up for", func() bool {
+		return strings.Count(log.String(), "will be started again") >= maxFailures
+	})
+	select {
+	case err := <-s.Failed():
+		t.Fatalf("given up: %v", err)
+	default:
+	}
+	mend()
+	eventually(t, "another postgres answers", func() bool { return s.PID() != old && s.PID() != 0 && answers(s.URL()) })
+	mustStop(t, s)
+	breakPostgres(t, cfg.BinDir, "FATAL:  could not write lock file: No space left on device")
+	_, err := Start(testContext(t), cfg)
+	var full ErrNoRoom
+	if !errors.As(err, &full) || full.Dir != cfg.Dir {
+		t.Errorf("Start on a full disk: %v", err)
+	}
+}
+
+// What connections are told meanwhile is no reason why a start failed.
+func TestLastWordsAreTheReason(t *testing.T) {
+	r, w, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	fmt.Fprint(w, "PANIC:  could not write to file \"pg_wal/xlogtemp.7\": No space left on device\nFATAL:  the database system is in recovery mode\nLOG:  shutting down\n")
+	w.Close()
+	j := follow(r, slog.New(slog.DiscardHandler))
+	if got := j.lastWords(); !strings.HasPrefix(got, "PANIC:  could not write") {
+		t.Errorf("last words %q", got)
+	}
+}
+
 // breakableBinDir is a folder whose postgres can be broken later.
 func breakableBinDir(t *testing.T) string {
 	t.Helper()
@@ -229,7 +276,8 @@ func breakableBinDir(t *testing.T) string {
 	return dir
 }
 
-func breakPostgres(t *testing.T, dir string) {
+// breakPostgres leaves a postgres that says something and ends; what it gives mends it.
+func breakPostgres(t *testing.T, dir, words string) (mend func()) {
 	t.Helper()
 	path := filepath.Join(dir, "postgres")
 	real, err := os.Readlink(path)
@@ -239,8 +287,14 @@ func breakPostgres(t *testing.T, dir string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	script := fmt.Sprintf("#!/bin/sh\n[ \"$1\" = --version ] && exec %s --version\necho it is broken >&2\nexit 1\n", strconv.Quote(real))
+	script := fmt.Sprintf("#!/bin/sh\n[ \"$1\" = --version ] && exec %s --version\necho %s >&2\nexit 1\n", strconv.Quote(real), strconv.Quote(words))
 	if err := os.WriteFile(path, []byte(script), 0o755); err != nil {
 		t.Fatal(err)
+	}
+	return func() {
+		t.Helper()
+		if err := errors.Join(os.Remove(path), os.Symlink(real, path)); err != nil {
+			t.Fatal(err)
+		}
 	}
 }

@@ -11,10 +11,12 @@ const (
 	maxFailures = 3
 	settled     = 5 * time.Second // a postgres that took connections this long was no failure
 	firstDelay  = 100 * time.Millisecond
+	fullDelay   = 5 * time.Second // between tries on a full disk
 )
 
 // supervise keeps a postgres running until the context ends or three in a row
-// have failed: never took connections, or not for long.
+// have failed: never took connections, or not for long. One that has taken some is not
+// given up for a full disk: it is tried until there is room again.
 func (s *Server) supervise(ctx context.Context) {
 	defer close(s.done)
 	failures := 0
@@ -28,12 +30,28 @@ func (s *Server) supervise(ctx context.Context) {
 		if lived >= settled {
 			failures = 0
 		}
+		delay := firstDelay << (2 * failures) // 0.1, 0.4, 1.6 s
 		if failures == maxFailures {
-			s.giveUp(err)
-			return
+			if !s.waitsForRoom(err) {
+				s.giveUp(err)
+				return
+			}
+			failures--
+			delay = fullDelay
 		}
 		s.log.Warn("PostgreSQL is down and will be started again", "failures", failures, "cause", err)
-		sleep(ctx, firstDelay<<(2*failures)) // 0.1, 0.4, 1.6 s
+		sleep(ctx, delay)
+	}
+}
+
+// waitsForRoom says whether a full disk is why a postgres that has served is down.
+func (s *Server) waitsForRoom(err error) bool {
+	var full ErrNoRoom
+	select {
+	case <-s.isReady:
+		return errors.As(err, &full)
+	default:
+		return false
 	}
 }
 
@@ -103,7 +121,7 @@ func (s *Server) await(ctx context.Context, c *child, status string, every time.
 		case <-ctx.Done():
 			return ctx.Err()
 		case <-c.ended:
-			return c.unasked()
+			return s.orNoRoom(c.journal.lastWords(), c.unasked())
 		case <-tick.C:
 			if f := readPidFile(s.places.data); f.pid == c.process.Pid && f.status == status {
 				return nil

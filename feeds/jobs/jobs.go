@@ -51,6 +51,10 @@ const (
 	connections = 3
 )
 
+// brokenOff is after how long a job that has not ended is nobody's and is done again: its
+// server was killed, or could not write its end down.
+const brokenOff = jobWithin + time.Minute
+
 // Runner is the queue's client.
 type Runner struct {
 	pool   *pgxpool.Pool
@@ -86,7 +90,8 @@ func clientConfig(c Config) *river.Config {
 	if c.Look <= 0 {
 		c.Look = lookEvery
 	}
-	out := &river.Config{Logger: slog.New(quiet{c.Log.Handler()}), JobTimeout: jobWithin, MaxAttempts: attempts, PollOnly: true, FetchPollInterval: poll}
+	out := &river.Config{Logger: slog.New(quiet{c.Log.Handler()}), JobTimeout: jobWithin, RescueStuckJobsAfter: brokenOff,
+		MaxAttempts: attempts, PollOnly: true, FetchPollInterval: poll}
 	if !c.Work {
 		return out
 	}

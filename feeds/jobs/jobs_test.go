@@ -2,6 +2,7 @@ package jobs_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"log/slog"
@@ -12,6 +13,8 @@ import (
 	"sync/atomic"
 	"testing"
 	"time"
+
+	"github.com/jackc/pgx/v5"
 
 	"levelpeg/club"
 	"levelpeg/db"
@@ -193,4 +196,30 @@ func TestAFeedThatComesBack(t *testing.T) {
 	if f = b.until(id, "the way back", func(f club.Feed) bool { return !f.Good.IsZero() }); f.Failures != 0 || f.Why != "" {
 		t.Errorf("%+v", f)
 	}
+}
+
+// TestAJobOfAKilledServer: a fetch that was under way in a server that was killed holds its
+// feed up for minutes, not for good.
+func TestAJobOfAKilledServer(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	id := b.add(served(t, station))
+	asks, err := jobs.Open(context.Background(), b.url, jobs.Config{Log: slog.New(slog.DiscardHandler)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(asks.Ask(context.Background(), id), asks.Stop(context.Background())); err != nil {
+		t.Fatal(err)
+	}
+	conn, err := pgx.Connect(context.Background(), b.url)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Close(context.Background())
+	tag, err := conn.Exec(context.Background(), `update river_job set state = 'running', attempt = 1, attempted_by = array['a server'], attempted_at = now() - interval '5 minutes'`)
+	if err != nil || tag.RowsAffected() != 1 {
+		t.Fatalf("%d jobs, %v", tag.RowsAffected(), err)
+	}
+	b.run()
+	b.until(id, "it is fetched all the same", func(f club.Feed) bool { return !f.Good.IsZero() })
 }
