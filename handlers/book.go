@@ -70,6 +70,11 @@ type feedsBook interface {
 	// ImportLevels keeps what rows puts, or nothing where rows fails.
 	ImportLevels(ctx context.Context, who club.Writer, gauge string, source club.Source, now time.Time,
 		rows func(put func(at time.Time, levelM float64) error) error) (club.Merged, error)
+	// TakeTable has a table of levels wait, for its sender's session alone, to be kept.
+	TakeTable(ctx context.Context, session []byte, gauge, name string, from io.Reader, now time.Time) (club.WaitingTable, error)
+	WaitingTable(ctx context.Context, id, gauge string, session []byte, now time.Time) (club.WaitingTable, error)
+	ReadTable(ctx context.Context, t club.WaitingTable) io.Reader
+	DropTable(ctx context.Context, id string) error
 	// Logger says whether an instrument may post, by the hash of its token.
 	Logger(ctx context.Context, token []byte) error
 	// LoggerLevels keeps what an instrument posts, by the hash of its token.
