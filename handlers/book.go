@@ -23,7 +23,7 @@ type Reader interface {
 	// VenuePegs is every peg of a venue as Peg gives it; at may be zero, for no readings.
 	VenuePegs(ctx context.Context, venue string, session []byte, now, at time.Time) (club.VenuePegs, []club.Reading, error)
 	// Hours gives a gauge's hourly means from one moment to another, on its datum.
-	Hours(ctx context.Context, gauge string, from, to time.Time) ([]club.HourMean, error)
+	Hours(ctx context.Context, gauge string, from, to time.Time) (club.HourMeans, error)
 	Gauge(ctx context.Context, slug string, look club.LookBack, session []byte, now time.Time) (club.GaugeView, error)
 	PegByCode(ctx context.Context, code string, session []byte, now time.Time) (venue, label string, err error)
 	FindPegs(ctx context.Context, label string, words []string, session []byte, now time.Time) ([]club.Found, error)
