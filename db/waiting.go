@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgtype"
 	"github.com/klauspost/compress/zstd"
 
 	"levelpeg/club"
@@ -16,7 +17,7 @@ import (
 
 // partBytes is of a waiting table what one row holds, before it is compressed. A slow
 // sender fills it while no connection is held, and writing it takes milliseconds.
-const partBytes = 1 << 20
+const partBytes = 256 << 10
 
 // packer and unpacker work on whole parts, and keep nothing between two.
 var (
@@ -148,13 +149,13 @@ func (db *DB) DropTable(ctx context.Context, id string) error {
 
 // partReader reads one part after another.
 type partReader struct {
-	ctx          context.Context
-	db           *DB
-	table        club.WaitingTable
-	n            int
-	read         int64
-	packed, part []byte
-	left         []byte // of part
+	ctx   context.Context
+	db    *DB
+	table club.WaitingTable
+	n     int
+	read  int64
+	part  []byte
+	left  []byte // of part
 }
 
 func (r *partReader) Read(into []byte) (int, error) {
@@ -171,20 +172,27 @@ func (r *partReader) Read(into []byte) (int, error) {
 	return n, nil
 }
 
+// next reads a part and unpacks it before the connection is let go: its bytes are in the
+// connection's own buffer.
 func (r *partReader) next() error {
-	err := r.db.pool.QueryRow(r.ctx, `select data from waiting_parts where table_id = $1 and n = $2`, r.table.ID, r.n).Scan(&r.packed)
-	if errors.Is(err, pgx.ErrNoRows) {
-		return club.ErrNoTable()
-	}
-	if err != nil {
-		return fail(err, "db.ReadTable(%d)", r.n)
-	}
 	unpack, err := unpacker()
 	if err != nil {
 		return err
 	}
-	if r.part, err = unpack.DecodeAll(r.packed, r.part[:0]); err != nil {
+	rows, err := r.db.pool.Query(r.ctx, `select data from waiting_parts where table_id = $1 and n = $2`, r.table.ID, r.n)
+	if err != nil {
 		return fail(err, "db.ReadTable(%d)", r.n)
+	}
+	var packed pgtype.DriverBytes
+	tag, err := pgx.ForEachRow(rows, []any{&packed}, func() (err error) {
+		r.part, err = unpack.DecodeAll(packed, r.part[:0])
+		return err
+	})
+	if err != nil {
+		return fail(err, "db.ReadTable(%d)", r.n)
+	}
+	if tag.RowsAffected() == 0 {
+		return club.ErrNoTable()
 	}
 	r.left, r.n = r.part, r.n+1
 	return nil

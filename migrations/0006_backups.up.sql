@@ -63,7 +63,7 @@ create table waiting_parts (
     data     bytea not null,
     primary key (table_id, n)
 );
-comment on column waiting_parts.data is 'The nth megabyte, by zstd.';
+comment on column waiting_parts.data is 'The nth part of some hundred kilobytes, by zstd.';
 alter table waiting_parts alter column data set storage external;
 
 -- How a gauge went on before is remembered by each server, until this says that it was put right.

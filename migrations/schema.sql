@@ -1277,7 +1277,7 @@ CREATE TABLE public.waiting_parts (
 );
 ALTER TABLE ONLY public.waiting_parts ALTER COLUMN data SET STORAGE EXTERNAL;
 
-COMMENT ON COLUMN public.waiting_parts.data IS 'The nth megabyte, by zstd.';
+COMMENT ON COLUMN public.waiting_parts.data IS 'The nth part of some hundred kilobytes, by zstd.';
 
 CREATE TABLE public.waiting_tables (
     id text NOT NULL,
