@@ -259,7 +259,7 @@ func (b *tab) shows(send, words string) bool {
 	return false
 }
 
-// station counts how often it is asked.
+// countedStation is a server of levels that counts how often it is asked.
 func countedStation(t *testing.T) (string, *atomic.Int32) {
 	var asked atomic.Int32
 	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
@@ -307,8 +307,8 @@ func reader(ctx context.Context, t *testing.T, home string, cookies []*http.Cook
 // session holds; no answer is a 500; and a feed is fetched once each time it is due.
 func TestTwoServersOnOneDatabase(t *testing.T) {
 	t.Parallel()
-	began := time.Now()
 	dir := withDemo(t)
+	began := time.Now()
 	address := other(t, dir).URL()
 	if err := addBailiff(dir); err != nil {
 		t.Fatal(err)
@@ -349,6 +349,7 @@ func TestTwoServersOnOneDatabase(t *testing.T) {
 	ctx, enough := context.WithCancel(context.Background())
 	var reading, breaking sync.WaitGroup
 	var pages atomic.Int32
+	t.Cleanup(func() { enough(); reading.Wait(); breaking.Wait() })
 	reading.Go(func() { reader(ctx, t, home, m, &pages) })
 	var broken atomic.Bool
 	tell(t, conn, `update feeds set due_at = now()`)
@@ -424,8 +425,7 @@ func (r retries) walk(p *handset, home string, i int, last float64, sheet sheetJ
 		if strings.Contains(p.text("main"), treeDown(i)) {
 			return true // it went in, and the answer got lost
 		}
-		return p.shows(`const f = [...document.forms].find((f) => f.action.endsWith("/closures") && f.elements.reason);
-			f.elements.from_peg.value = "14"; f.elements.reason.value = "`+treeDown(i)+`"; f.requestSubmit();`, treeDown(i))
+		return p.shows(`const own = document.querySelector("#own"); own.value = "`+treeDown(i)+`"; own.form.requestSubmit(own.form.querySelector("button:not([name])"));`, treeDown(i))
 	})
 }
 
@@ -446,8 +446,8 @@ func (r retries) tableAcross(p *handset, home string, f *front, one *twin) {
 		return p.shows(`document.querySelector("#import-file").form.requestSubmit()`, "2 rows can be kept")
 	})
 	preview := p.where()
+	f.pin(1 - one.i) // nobody is sent to the one that is killed while the proxy has no other
 	one.killed()
-	f.pin(1 - one.i)
 	r.step("look at it on the other", func() bool { return p.loads(preview) && strings.Contains(p.text("main"), "2 rows can be kept") })
 	r.step("keep it", func() bool {
 		p.choose("source", "board")
