@@ -36,6 +36,45 @@ type front struct {
 	counts  map[int]int
 	by      [2]int
 	retried int
+	blow    *blow
+}
+
+// blow kills a server at the worst moment for a request that writes.
+type blow struct {
+	on     string // the end of the request's path
+	i      int    // the server that was given it
+	late   bool   // it is done, and the answer gets lost; else the server is gone before it comes
+	kill   func()
+	fell   chan struct{}
+	fallen sync.Once
+}
+
+// at falls where a request is the one waited for.
+func (s *blow) at(r *http.Request, i int, late bool) bool {
+	if s == nil || s.i != i || s.late != late || r.Method != http.MethodPost || !strings.HasSuffix(r.URL.Path, s.on) {
+		return false
+	}
+	struck := false
+	s.fallen.Do(func() {
+		s.kill()
+		close(s.fell)
+		struck = true
+	})
+	return struck
+}
+
+// fall waits for a blow to fall.
+func (f *front) fall(s *blow) {
+	f.Helper()
+	s.fell = make(chan struct{})
+	f.mu.Lock()
+	f.blow = s
+	f.mu.Unlock()
+	select {
+	case <-s.fell:
+	case <-time.After(startWithin):
+		f.Errorf("nobody wrote to %s", s.on)
+	}
 }
 
 func newFront(t *testing.T) (*front, string) {
@@ -118,11 +157,19 @@ func (f *front) RoundTrip(r *http.Request) (*http.Response, error) {
 		if at == nil {
 			break
 		}
+		f.mu.Lock()
+		s := f.blow
+		f.mu.Unlock()
+		s.at(r, i, false)
 		out := r.Clone(r.Context())
 		out.URL.Host = at.Host
 		var a *http.Response
-		if a, err = http.DefaultTransport.RoundTrip(out); err == nil {
+		if a, err = http.DefaultTransport.RoundTrip(out); err == nil && !s.at(r, i, true) {
 			return a, nil
+		}
+		if err == nil {
+			a.Body.Close()
+			err = errors.New("the answer got lost")
 		}
 		if failed = i; r.Method != http.MethodGet && r.Method != http.MethodHead || r.Context().Err() != nil {
 			break
@@ -197,6 +244,16 @@ func (w *twin) killed() {
 	w.Helper()
 	w.prog.kill()
 	w.start()
+}
+
+// killedAt does so at a request that writes: as it comes, or after it is done and before
+// its answer is passed on.
+func (w *twin) killedAt(path string, late bool) func() {
+	return func() {
+		w.Helper()
+		w.front.fall(&blow{on: path, i: w.i, late: late, kill: w.prog.kill})
+		w.start()
+	}
 }
 
 // relieved tells a server to stop, as an upgrade does, and starts another in its place.
@@ -355,8 +412,7 @@ func TestTwoServersOnOneDatabase(t *testing.T) {
 	tell(t, conn, `update feeds set due_at = now()`)
 	breaking.Go(func() {
 		defer broken.Store(true)
-		for _, fail := range []func(){one.killed, two.killed, one.relieved} {
-			time.Sleep(700 * time.Millisecond)
+		for _, fail := range []func(){one.killedAt("/closures", false), two.killedAt("/closures", true), one.killedAt("/api/1/entries", true), two.relieved} {
 			fail()
 			f.both()
 		}
