@@ -40,10 +40,9 @@ type saidKey struct {
 type said struct{ at, depth, pace hydro.Figure }
 
 type fitKey struct {
-	book      *RunBook // keeps the book in memory, so that no other can lie there
-	floods    int
-	lastFlood int64 // nanoseconds since 1970
-	hour      int64 // seconds since 1970; beds drift by the year: an hour is nothing
+	book   *RunBook // keeps the book in memory, so that no other can lie there
+	floods uint64   // a sum over all of them: a level put right may move one long ago
+	hour   int64    // seconds since 1970; beds drift by the year: an hour is nothing
 }
 
 // NewFitMemory remembers the runs of up to size pegs; 0 remembers none.
@@ -135,9 +134,9 @@ func (s *said) ask(f *hydro.Run, level hydro.Figure) (err error) {
 }
 
 func keyOf(v *PegView, now time.Time) fitKey {
-	key := fitKey{book: &v.Runs[0], floods: len(v.Standing.Floods), hour: now.Truncate(time.Hour).Unix()}
-	if key.floods > 0 {
-		key.lastFlood = v.Standing.Floods[key.floods-1].UnixNano()
+	key := fitKey{book: &v.Runs[0], hour: now.Truncate(time.Hour).Unix()}
+	for _, at := range v.Standing.Floods {
+		key.floods = key.floods*1099511628211 + uint64(at.Unix()) + 1
 	}
 	return key
 }

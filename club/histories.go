@@ -8,54 +8,56 @@ import (
 	"levelpeg/hydro"
 )
 
-// historyAge is how long a gauge's history is remembered. It says how levels have gone
-// on over years, so what an hour adds to it is nothing; the last days' readings come
-// fresh with every forecast.
-const historyAge = time.Hour
+// historyEnds is how long before the hour a history ends. It says how levels have gone on
+// over years, so what a few hours add to it is nothing; the last days' readings come fresh
+// with every forecast. What comes late within this changes no history.
+const historyEnds = 4 * time.Hour
 
 // HistoryBack is how far back a history goes: beds and banks change, and three years
 // hold most of what a river does.
 const HistoryBack = 3 * 366 * 24 * time.Hour
 
-// Histories remembers the gauges' histories. It is told of nothing: what it remembers
-// is let go when it is old. It is safe for many goroutines, and a history that many wait
-// for is made once.
+// Histories remembers the gauges' histories. Each is of whole hours, and holds until the
+// hour is over or the gauge's Past has gone up; so however many servers remember one they
+// remember the same. It is safe for many goroutines, and a history that many wait for is
+// made once.
 type Histories struct {
 	mu   sync.Mutex
 	kept map[string]*keptHistory
 }
 
 type keptHistory struct {
-	mu   sync.Mutex
-	made time.Time
-	is   *hydro.History
+	mu    sync.Mutex
+	until time.Time
+	past  int64
+	is    *hydro.History
 }
 
 // NewHistories remembers none yet.
 func NewHistories() *Histories { return &Histories{kept: map[string]*keptHistory{}} }
 
-// Of gives a gauge's history, from read where it is not remembered: hourly means on the
-// datum, of the last HistoryBack.
-func (h *Histories) Of(ctx context.Context, gauge string, now time.Time, read func(context.Context) ([]HourMean, error)) (*hydro.History, error) {
-	k := h.slot(gauge)
+// Of gives a gauge's history, from read where it is not remembered or the gauge's Past is
+// another by now: hourly means on the datum, of HistoryBack.
+func (h *Histories) Of(ctx context.Context, gauge string, past int64, now time.Time, read func(ctx context.Context, from, to time.Time) (HourMeans, error)) (*hydro.History, error) {
+	k, until := h.slot(gauge), now.Truncate(time.Hour).Add(-historyEnds)
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	if k.is != nil && now.Sub(k.made).Abs() < historyAge {
+	if k.is != nil && k.past == past && k.until.Equal(until) {
 		return k.is, nil
 	}
-	hours, err := read(ctx)
+	means, err := read(ctx, until.Add(-HistoryBack), until)
 	if err != nil {
 		return nil, err
 	}
-	levels := make([]hydro.Reading, len(hours))
-	for i, m := range hours {
+	levels := make([]hydro.Reading, len(means.Hours))
+	for i, m := range means.Hours {
 		levels[i] = hydro.Reading{At: m.Hour, LevelM: m.DatumM}
 	}
 	is, err := hydro.NewHistory(levels)
 	if err != nil {
 		return nil, err
 	}
-	k.is, k.made = is, now
+	k.is, k.until, k.past = is, until, means.Past
 	return is, nil
 }
 

@@ -99,3 +99,9 @@ type HourMean struct {
 	Hour   time.Time // its beginning
 	DatumM float64
 }
+
+// HourMeans is of a gauge's hours that have a reading, oldest first.
+type HourMeans struct {
+	Hours []HourMean
+	Past  int64 // as of Standing, at the moment the hours were read
+}

@@ -92,6 +92,7 @@ type BoardView struct {
 	Gauge    Gauge
 	Zero     Zero      // in force at the moment
 	Readings []Reading // on the datum, about the moment, oldest first
+	Past     int64     // as of Standing
 }
 
 // RecordView is what the page of recording is made of.

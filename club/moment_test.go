@@ -123,14 +123,17 @@ func TestStopsAtAnHour(t *testing.T) {
 func TestHistoriesAreMadeOnce(t *testing.T) {
 	h := club.NewHistories()
 	var reads atomic.Int32
-	read := func(context.Context) ([]club.HourMean, error) {
-		reads.Add(1)
-		return []club.HourMean{{Hour: autumn, DatumM: 1}}, nil
+	var is atomic.Int64
+	read := func(_ context.Context, from, to time.Time) (club.HourMeans, error) {
+		if reads.Add(1); !to.Equal(to.Truncate(time.Hour)) || to.Sub(from) != club.HistoryBack {
+			t.Errorf("read from %v to %v", from, to)
+		}
+		return club.HourMeans{Hours: []club.HourMean{{Hour: autumn, DatumM: 1}}, Past: is.Load()}, nil
 	}
 	var wait sync.WaitGroup
 	for range 40 {
 		wait.Go(func() {
-			if _, err := h.Of(context.Background(), "board", autumn, read); err != nil {
+			if _, err := h.Of(context.Background(), "board", 0, autumn, read); err != nil {
 				t.Error(err)
 			}
 		})
@@ -139,20 +142,34 @@ func TestHistoriesAreMadeOnce(t *testing.T) {
 	if n := reads.Load(); n != 1 {
 		t.Errorf("read %d times, want once", n)
 	}
-	for _, c := range []struct {
+	hour := autumn.Truncate(time.Hour)
+	for i, c := range []struct {
 		gauge string
+		past  int64 // that the asker saw
+		is    int64 // by the time of the reading
 		at    time.Time
 		want  int32
-	}{{"other", autumn, 2}, {"board", autumn.Add(59 * time.Minute), 2}, {"board", autumn.Add(time.Hour), 3}} {
-		if _, err := h.Of(context.Background(), c.gauge, c.at, read); err != nil || reads.Load() != c.want {
-			t.Errorf("%s at %v: read %d times, want %d, %v", c.gauge, c.at, reads.Load(), c.want, err)
+	}{
+		{"other", 0, 0, autumn, 2},
+		{"board", 0, 0, hour.Add(59 * time.Minute), 2},
+		{"board", 0, 0, hour.Add(time.Hour), 3},
+		{"board", 1, 1, hour.Add(time.Hour), 4},
+		{"board", 1, 1, hour.Add(time.Hour), 4},
+		{"board", 2, 3, hour.Add(time.Hour), 5}, // it was put right again meanwhile
+		{"board", 3, 3, hour.Add(time.Hour), 5},
+		{"board", 4, 3, hour.Add(time.Hour), 6}, // read where that has not come yet
+		{"board", 4, 4, hour.Add(time.Hour), 7},
+	} {
+		is.Store(c.is)
+		if _, err := h.Of(context.Background(), c.gauge, c.past, c.at, read); err != nil || reads.Load() != c.want {
+			t.Errorf("%d: %s at %v: read %d times, want %d, %v", i, c.gauge, c.at, reads.Load(), c.want, err)
 		}
 	}
 	failed := errors.New("no")
-	if _, err := h.Of(context.Background(), "third", autumn, func(context.Context) ([]club.HourMean, error) { return nil, failed }); !errors.Is(err, failed) {
+	if _, err := h.Of(context.Background(), "third", 0, autumn, func(context.Context, time.Time, time.Time) (club.HourMeans, error) { return club.HourMeans{}, failed }); !errors.Is(err, failed) {
 		t.Error(err)
 	}
-	if _, err := h.Of(context.Background(), "third", autumn, read); err != nil {
+	if _, err := h.Of(context.Background(), "third", 0, autumn, read); err != nil {
 		t.Error("after a failure it is not tried again:", err)
 	}
 }

@@ -13,6 +13,9 @@ type Standing struct {
 	Latest  *Level      // nil where nothing has been read yet
 	Earlier *Level      // about three hours before the latest, for the trend; nil where there is none
 	Floods  []time.Time // when beds may have moved, oldest first
+	// Past goes up when levels of hours ago come, or are put right: what is remembered of
+	// how the gauge went on before holds as long as it stays.
+	Past int64
 }
 
 // PegView is everything a peg's sheet is made of.

@@ -22,7 +22,7 @@ const currentLevels = `
 	  and not exists (select from levels n where n.gauge_id = l.gauge_id and n.at = l.at and n.revision > l.revision)`
 
 const hourMeansSQL = `
-	select h.hour, h.mean_mm
+	select h.hour, h.mean_mm, g.past
 	from gauges g left join levels_hour h on h.gauge_id = g.id and h.hour >= $2 and h.hour < $3
 	where g.slug = $1 order by h.hour`
 
@@ -59,22 +59,22 @@ func scanReadings(rows pgx.Rows) ([]club.Reading, error) {
 
 // Hours gives the mean of every hour that has a reading, of those that begin at from
 // or later and before to, oldest first.
-func (db *DB) Hours(ctx context.Context, gauge string, from, to time.Time) ([]club.HourMean, error) {
+func (db *DB) Hours(ctx context.Context, gauge string, from, to time.Time) (club.HourMeans, error) {
+	var out club.HourMeans
 	rows, err := db.reads(ctx).Query(ctx, hourMeansSQL, gauge, from, to)
 	if err != nil {
-		return nil, fail(err, "db.Hours(%q)", gauge)
+		return out, fail(err, "db.Hours(%q)", gauge)
 	}
-	var out []club.HourMean
 	var hour *time.Time
 	var mean *float32
-	tag, err := pgx.ForEachRow(rows, []any{&hour, &mean}, func() error {
+	tag, err := pgx.ForEachRow(rows, []any{&hour, &mean, &out.Past}, func() error {
 		if hour != nil {
-			out = append(out, club.HourMean{Hour: *hour, DatumM: float64(*mean) / 1000})
+			out.Hours = append(out.Hours, club.HourMean{Hour: *hour, DatumM: float64(*mean) / 1000})
 		}
 		return nil
 	})
 	if err == nil && tag.RowsAffected() == 0 {
-		return nil, club.Faultf(club.NotFound, "The club has no gauge at this address.")
+		return out, club.Faultf(club.NotFound, "The club has no gauge at this address.")
 	}
 	return out, fail(err, "db.Hours(%q, %v, %v)", gauge, from, to)
 }

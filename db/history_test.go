@@ -324,11 +324,11 @@ func TestHours(t *testing.T) {
 	url := dbtest.NewDemo(t)
 	book, s := open(t, url), connect(t, url)
 	from := now.AddDate(-3, 0, 0)
-	got, err := book.Hours(background(t), "cinder-lane", from, now)
+	means, err := book.Hours(background(t), "cinder-lane", from, now)
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := pieces(readingsOf(s, "cinder-lane"), club.ByHour, from, now)
+	got, want := means.Hours, pieces(readingsOf(s, "cinder-lane"), club.ByHour, from, now)
 	if len(got) != len(want) || len(got) < 3*365*24-400 {
 		t.Fatalf("%d hours, the readings give %d", len(got), len(want))
 	}
@@ -337,7 +337,7 @@ func TestHours(t *testing.T) {
 			t.Fatalf("hour %d: %+v, the readings give %+v", i, g, want[i])
 		}
 	}
-	if got, err := book.Hours(background(t), "cinder-lane", now.AddDate(1, 0, 0), now.AddDate(2, 0, 0)); err != nil || len(got) != 0 {
+	if got, err := book.Hours(background(t), "cinder-lane", now.AddDate(1, 0, 0), now.AddDate(2, 0, 0)); err != nil || len(got.Hours) != 0 {
 		t.Errorf("to come: %v, %v", got, err)
 	}
 	if _, err := book.Hours(background(t), "nowhere", from, now); club.KindOf(err) != club.NotFound {

@@ -45,7 +45,7 @@ func clearDemo(ctx context.Context, tx pgx.Tx) error {
 	}
 	_, err = tx.Exec(ctx, `truncate club, members, sessions, gauges, gauge_zeros, levels, levels_hour, levels_day,
 		venues, pegs, runs, soundings, hazards, level_rules, closures, notes, fixtures, outings, kits, peg_codes_gone,
-		passkeys, ceremonies, invitations, tries, log, intake, looks, incidents, picture_data, pictures, feeds, loggers`)
+		passkeys, ceremonies, invitations, tries, log, intake, looks, incidents, picture_data, pictures, feeds, loggers, waiting_tables, waiting_parts`)
 	return err
 }
 

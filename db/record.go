@@ -100,10 +100,10 @@ func (db *DB) Board(ctx context.Context, gauge string, at, now time.Time) (club.
 	var from *time.Time
 	var offset *int32
 	b := &pgx.Batch{}
-	b.Queue(`select g.id, g.slug, g.name, z.id, z.valid_from, z.offset_mm from gauges g
+	b.Queue(`select g.id, g.slug, g.name, g.past, z.id, z.valid_from, z.offset_mm from gauges g
 		left join lateral (select id, valid_from, offset_mm from gauge_zeros where gauge_id = g.id and valid_from <= $2 order by valid_from desc limit 1) z on true
 		where g.slug = $1`, gauge, at).QueryRow(func(row pgx.Row) error {
-		return row.Scan(&v.Gauge.ID, &v.Gauge.Slug, &v.Gauge.Name, &zero, &from, &offset)
+		return row.Scan(&v.Gauge.ID, &v.Gauge.Slug, &v.Gauge.Name, &v.Past, &zero, &from, &offset)
 	})
 	b.Queue(gaugeMomentSQL, gauge, at, now).Query(func(rows pgx.Rows) (err error) {
 		v.Readings, err = scanReadings(rows)

@@ -52,13 +52,14 @@ type standingRow struct {
 	nowMM, agoMM     *int32
 	nowFrom, agoFrom *string
 	floodDays        []time.Time
+	past             int64
 }
 
 func (s *standingRow) targets() []any {
 	return []any{
 		&s.gauge.ID, &s.gauge.Slug, &s.gauge.Name, &s.gauge.River, &s.flood, &s.low, &s.high,
 		&s.zero.ID, &s.zero.From, &s.offset, &s.zero.Reason,
-		&s.nowAt, &s.nowMM, &s.nowFrom, &s.agoAt, &s.agoMM, &s.agoFrom, &s.floodDays,
+		&s.nowAt, &s.nowMM, &s.nowFrom, &s.agoAt, &s.agoMM, &s.agoFrom, &s.floodDays, &s.past,
 	}
 }
 
@@ -72,6 +73,7 @@ func (s *standingRow) standing(now time.Time) club.Standing {
 		Latest:  levelOrNil(s.nowAt, s.nowMM, s.nowFrom),
 		Earlier: levelOrNil(s.agoAt, s.agoMM, s.agoFrom),
 		Floods:  club.FloodEvents(s.floodDays, now),
+		Past:    s.past,
 	}
 }
 

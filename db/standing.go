@@ -29,7 +29,7 @@ const standingColumns = `
 	g.id, g.slug, g.name, g.river, g.flood_mm, g.low_mm, g.high_mm,
 	z.id, z.valid_from, z.offset_mm, z.reason,
 	now_.at, now_.level_mm, now_.source, ago.at, ago.level_mm, ago.source,
-	array(select day from levels_day where gauge_id = g.id and flood order by day desc limit 60)`
+	array(select day from levels_day where gauge_id = g.id and flood order by day desc limit 60), g.past`
 
 const clubColumns = `c.name, c.time_zone, c.place, c.demo`
 

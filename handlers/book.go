@@ -23,7 +23,7 @@ type Reader interface {
 	// VenuePegs is every peg of a venue as Peg gives it; at may be zero, for no readings.
 	VenuePegs(ctx context.Context, venue string, session []byte, now, at time.Time) (club.VenuePegs, []club.Reading, error)
 	// Hours gives a gauge's hourly means from one moment to another, on its datum.
-	Hours(ctx context.Context, gauge string, from, to time.Time) ([]club.HourMean, error)
+	Hours(ctx context.Context, gauge string, from, to time.Time) (club.HourMeans, error)
 	Gauge(ctx context.Context, slug string, look club.LookBack, session []byte, now time.Time) (club.GaugeView, error)
 	PegByCode(ctx context.Context, code string, session []byte, now time.Time) (venue, label string, err error)
 	FindPegs(ctx context.Context, label string, words []string, session []byte, now time.Time) ([]club.Found, error)
@@ -70,6 +70,11 @@ type feedsBook interface {
 	// ImportLevels keeps what rows puts, or nothing where rows fails.
 	ImportLevels(ctx context.Context, who club.Writer, gauge string, source club.Source, now time.Time,
 		rows func(put func(at time.Time, levelM float64) error) error) (club.Merged, error)
+	// TakeTable has a table of levels wait, for its sender's session alone, to be kept.
+	TakeTable(ctx context.Context, session []byte, gauge, name string, from io.Reader, now time.Time) (club.WaitingTable, error)
+	WaitingTable(ctx context.Context, id, gauge string, session []byte, now time.Time) (club.WaitingTable, error)
+	ReadTable(ctx context.Context, t club.WaitingTable) io.Reader
+	DropTable(ctx context.Context, id string) error
 	// Logger says whether an instrument may post, by the hash of its token.
 	Logger(ctx context.Context, token []byte) error
 	// LoggerLevels keeps what an instrument posts, by the hash of its token.

@@ -42,7 +42,7 @@ func (s *server) history(r *http.Request, now time.Time) (v club.GaugeView, prob
 	if err != nil || v.To.Before(now) {
 		return v, problem, err
 	}
-	goneOn, err := s.goneOn(r.Context(), v.Standing.Gauge.Slug, now)
+	goneOn, err := s.goneOn(r.Context(), v.Standing.Gauge.Slug, v.Standing.Past, now)
 	if err == nil {
 		err = v.Foresee(goneOn, now)
 	}

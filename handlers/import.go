@@ -6,8 +6,10 @@ import (
 	"bufio"
 	"errors"
 	"fmt"
+	"io"
 	"net/http"
 	"net/url"
+	"os"
 	"path"
 	"time"
 
@@ -29,8 +31,8 @@ func (s *server) importForm(w http.ResponseWriter, r *http.Request) error {
 	return render(r.Context(), w, http.StatusOK, web.Setup(web.NewTableForm(s.assets, v, "")))
 }
 
-// importFile takes the table to the disk and leads to its preview. Who sends it is seen
-// before it is read.
+// importFile has the table wait in the book, where any server finds it, and leads to its
+// preview. Who sends it is seen before it is read.
 func (s *server) importFile(w http.ResponseWriter, r *http.Request) error {
 	patient(w)
 	v, err := s.book.Feeds(r.Context(), param(r, "gauge"), session(r), s.now())
@@ -39,8 +41,8 @@ func (s *server) importFile(w http.ResponseWriter, r *http.Request) error {
 	}
 	up, err := s.takeTable(w, r, v.Gauge.Slug)
 	if err == nil {
-		if _, err = feeds.GuessCSV(up.read()); err != nil {
-			s.uploads.drop(up)
+		if _, err = feeds.GuessCSV(s.book.ReadTable(r.Context(), up)); err != nil {
+			s.dropTable(r, up)
 		}
 	}
 	if err != nil && club.KindOf(err) == club.Invalid {
@@ -49,7 +51,7 @@ func (s *server) importFile(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	http.Redirect(w, r, "/gauges/"+v.Gauge.Slug+"/import/"+up.id, http.StatusSeeOther)
+	http.Redirect(w, r, "/gauges/"+v.Gauge.Slug+"/import/"+up.ID, http.StatusSeeOther)
 	return nil
 }
 
@@ -60,28 +62,32 @@ func patient(w http.ResponseWriter) {
 	_ = c.SetWriteDeadline(until)
 }
 
-func (s *server) takeTable(w http.ResponseWriter, r *http.Request, gauge string) (*levelFile, error) {
-	r.Body = http.MaxBytesReader(w, r.Body, uploadMost)
+func (s *server) takeTable(w http.ResponseWriter, r *http.Request, gauge string) (club.WaitingTable, error) {
+	var none club.WaitingTable
+	r.Body = http.MaxBytesReader(w, r.Body, club.TableMost)
 	parts, err := r.MultipartReader()
 	if err != nil {
-		return nil, club.Faultf(club.Invalid, "Choose a file of levels.")
+		return none, club.Faultf(club.Invalid, "Choose a file of levels.")
 	}
 	for {
 		part, err := parts.NextPart()
 		if err != nil {
-			return nil, club.Faultf(club.Invalid, "Choose a file of levels.")
+			return none, club.Faultf(club.Invalid, "Choose a file of levels.")
 		}
 		if part.FormName() != "file" || part.FileName() == "" {
 			continue
 		}
-		up, err := s.uploads.take(part, text(path.Base(part.FileName())), gauge, session(r), s.now())
+		up, err := s.book.TakeTable(r.Context(), session(r), gauge, text(path.Base(part.FileName())), part, s.now())
 		var long *http.MaxBytesError
 		if errors.As(err, &long) {
-			return nil, club.Faultf(club.Invalid, "The file is larger than %d MB. Split it.", uploadMost>>20)
+			return none, club.Faultf(club.Invalid, "The file is larger than %d MB. Split it.", club.TableMost>>20)
 		}
-		if err == nil && up.size == 0 {
-			s.uploads.drop(up)
-			return nil, club.Faultf(club.Invalid, "The file is empty.")
+		if errors.Is(err, io.ErrUnexpectedEOF) {
+			return none, club.Faultf(club.Invalid, "Not all of the file came. Send it again.")
+		}
+		if err == nil && up.Bytes == 0 {
+			s.dropTable(r, up)
+			return none, club.Faultf(club.Invalid, "The file is empty.")
 		}
 		return up, err
 	}
@@ -90,7 +96,7 @@ func (s *server) takeTable(w http.ResponseWriter, r *http.Request, gauge string)
 // tables is a table under way.
 type levelTable struct {
 	view club.FeedsView
-	up   *levelFile
+	up   club.WaitingTable
 	plan club.CSVPlan
 	unit club.Unit
 	cols feeds.Guess
@@ -104,10 +110,10 @@ func (s *server) tableOf(r *http.Request, q url.Values) (levelTable, error) {
 	if t.view, err = s.book.Feeds(r.Context(), param(r, "gauge"), session(r), s.now()); err != nil {
 		return t, err
 	}
-	if t.up, err = s.uploads.find(param(r, "file"), t.view.Gauge.Slug, session(r), s.now()); err != nil {
+	if t.up, err = s.book.WaitingTable(r.Context(), param(r, "file"), t.view.Gauge.Slug, session(r), s.now()); err != nil {
 		return t, err
 	}
-	if t.cols, err = feeds.GuessCSV(t.up.read()); err != nil {
+	if t.cols, err = feeds.GuessCSV(s.book.ReadTable(r.Context(), t.up)); err != nil {
 		return t, err
 	}
 	t.plan, t.unit = t.cols.Plan, t.cols.Unit
@@ -129,7 +135,7 @@ func (s *server) importPreview(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *server) showImport(w http.ResponseWriter, r *http.Request, code int, t levelTable, problem string) error {
-	look, err := s.lookThrough(t)
+	look, err := s.lookThrough(r, t)
 	if err != nil {
 		if club.KindOf(err) != club.Invalid {
 			return err
@@ -137,7 +143,7 @@ func (s *server) showImport(w http.ResponseWriter, r *http.Request, code int, t 
 		problem = sentence(err)
 		code = status(err)
 	}
-	page := web.NewTablePage(s.assets, t.view, web.TableFile{ID: t.up.id, Name: t.up.name, Plan: t.plan, Unit: t.unit,
+	page := web.NewTablePage(s.assets, t.view, web.TableFile{ID: t.up.ID, Name: t.up.Name, Plan: t.plan, Unit: t.unit,
 		Columns: t.cols.Columns, BothWays: t.cols.BothWays, Problem: problem, Look: look, Form: t.form}, zone(t.view.Club))
 	return render(r.Context(), w, code, web.Table(page))
 }
@@ -149,12 +155,12 @@ const (
 )
 
 // lookThrough reads the whole table and keeps what the preview shows.
-func (s *server) lookThrough(t levelTable) (web.TableLook, error) {
+func (s *server) lookThrough(r *http.Request, t levelTable) (web.TableLook, error) {
 	var look web.TableLook
 	if t.unit.Metre() == 0 {
 		return look, club.Faultf(club.Invalid, "Choose what its levels are counted in: m, cm, mm or ft.")
 	}
-	err := feeds.ScanLevels(t.up.read(), t.plan, t.unit, uploadMost, s.now(), func(row feeds.LevelRow) error {
+	err := feeds.ScanLevels(s.book.ReadTable(r.Context(), t.up), t.plan, t.unit, club.TableMost, s.now(), func(row feeds.LevelRow) error {
 		switch {
 		case row.Why != "":
 			if look.Bad++; len(look.BadRows) < shownBad {
@@ -194,7 +200,7 @@ func (s *server) importBad(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
 	w.Header().Set("Cache-Control", "private, no-cache")
 	out := bufio.NewWriter(w)
-	err = feeds.ScanLevels(t.up.read(), t.plan, t.unit, uploadMost, s.now(), func(row feeds.LevelRow) error {
+	err = feeds.ScanLevels(s.book.ReadTable(r.Context(), t.up), t.plan, t.unit, club.TableMost, s.now(), func(row feeds.LevelRow) error {
 		if row.Why == "" {
 			return nil
 		}
@@ -228,9 +234,34 @@ func (s *server) importKeep(w http.ResponseWriter, r *http.Request) error {
 		}
 		return err
 	}
-	s.uploads.drop(t.up)
+	s.dropTable(r, t.up)
 	say(w, r, feedsPath(t.view.Gauge.Slug), done)
 	return nil
+}
+
+// dropTable lets go of a waiting table; one that stays goes by itself.
+func (s *server) dropTable(r *http.Request, t club.WaitingTable) {
+	if err := s.book.DropTable(r.Context(), t.ID); err != nil {
+		s.note(r, err)
+	}
+}
+
+// tableOnDisk fetches a waiting table before its levels are written: who writes holds one
+// connection to the database, and whoever held that and waited for another would keep
+// others waiting for the first.
+func (s *server) tableOnDisk(r *http.Request, t club.WaitingTable) (*os.File, error) {
+	file, err := nameless()
+	if err != nil {
+		return nil, err
+	}
+	if _, err = io.Copy(file, s.book.ReadTable(r.Context(), t)); err == nil {
+		_, err = file.Seek(0, io.SeekStart)
+	}
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	return file, nil
 }
 
 func (s *server) keep(r *http.Request, t levelTable) (string, error) {
@@ -243,10 +274,15 @@ func (s *server) keep(r *http.Request, t levelTable) (string, error) {
 	case t.unit.Metre() == 0:
 		return "", club.Faultf(club.Invalid, "Choose what its levels are counted in: m, cm, mm or ft.")
 	}
+	file, err := s.tableOnDisk(r, t.up)
+	if err != nil {
+		return "", err
+	}
+	defer file.Close()
 	bad, now := 0, s.now()
 	done, err := s.book.ImportLevels(r.Context(), writer(r), t.view.Gauge.Slug, source, now,
 		func(put func(time.Time, float64) error) error {
-			return feeds.ScanLevels(t.up.read(), t.plan, t.unit, uploadMost, now, func(row feeds.LevelRow) error {
+			return feeds.ScanLevels(file, t.plan, t.unit, club.TableMost, now, func(row feeds.LevelRow) error {
 				switch {
 				case row.Why != "" && rest == "":
 					return club.Faultf(club.Invalid, "Choose what becomes of the rest where a row is bad.")

@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"io"
 	"os"
+	"path/filepath"
 	"runtime"
 	"sync/atomic"
 	"testing"
@@ -49,7 +51,10 @@ func emptyGauge(t *testing.T) (*db.DB, *pgx.Conn) {
 	if err := book.LoadDemo(context.Background(), club.Book{Club: club.Club{Name: "Test club", TimeZone: "UTC", Place: "England", Demo: true}, Gauges: []club.GaugeBook{board}}); err != nil {
 		t.Fatal(err)
 	}
-	return book, recordsAt(t, address).conn
+	rec := recordsAt(t, address)
+	rec.do(`insert into members (name, role) values ('Ann B.', 'secretary')`)
+	rec.session("ann", club.Secretary)
+	return book, rec.conn
 }
 
 // peakHeap watches the heap while do runs: the most there was, in bytes.
@@ -76,11 +81,27 @@ func peakHeap(do func()) uint64 {
 	return most.Load()
 }
 
+// takeTable has a table wait, fetches it, and keeps it, as the three pages of it do.
 func takeTable(t *testing.T, book *db.DB, file []byte) club.Merged {
 	t.Helper()
+	waits, err := book.TakeTable(context.Background(), sum("ann"), "board", "old.csv", bytes.NewReader(file), dbtest.DemoNow)
+	if err != nil {
+		t.Fatal(err)
+	}
+	fetched, err := os.Create(filepath.Join(t.TempDir(), "table"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer fetched.Close()
+	if n, err := io.Copy(fetched, book.ReadTable(context.Background(), waits)); err != nil || n != int64(len(file)) {
+		t.Fatalf("of %d bytes %d came back: %v", len(file), n, err)
+	}
+	if _, err := fetched.Seek(0, io.SeekStart); err != nil {
+		t.Fatal(err)
+	}
 	plan := club.CSVPlan{Comma: ",", Time: "1", Level: "2", Layout: club.TimeISO, Zone: "UTC"}
 	done, err := book.ImportLevels(context.Background(), club.Writer{OnMachine: true}, "board", club.Station, dbtest.DemoNow, func(put func(time.Time, float64) error) error {
-		return feeds.ScanLevels(bytes.NewReader(file), plan, club.Metres, 256<<20, dbtest.DemoNow, func(r feeds.LevelRow) error {
+		return feeds.ScanLevels(fetched, plan, club.Metres, 256<<20, dbtest.DemoNow, func(r feeds.LevelRow) error {
 			if r.Why != "" {
 				return fmt.Errorf("row %d: %s", r.N, r.Why)
 			}

@@ -33,7 +33,7 @@ var wider = []struct {
 	{"/photograph", limit{mostDrained + 1<<20, 2 * uploadWithin}},
 	{"/api/1/entries", limit{largestBatch, requestWithin}},
 	{"/api/1/levels", limit{longestPost, time.Minute}},
-	{"/gauges/{gauge}/import", limit{uploadMost + 1<<20, importWithin}},
+	{"/gauges/{gauge}/import", limit{club.TableMost + 1<<20, importWithin}},
 	{"/import/{file}", limit{mostBody, importWithin}}, // the whole file is read, and kept
 	{"/import/{file}/bad.txt", limit{mostBody, importWithin}},
 	{"/setup/import", limit{2*largestFile + largestSetup, 3 * time.Minute}},

@@ -68,11 +68,11 @@ func (s *server) pegBook(r *http.Request, ask *club.Ask, wall club.Wall) (club.P
 	if err != nil {
 		return v, err
 	}
-	return v, s.moment(ctx, ask, wall, v.Club, v.Standing.Gauge.Slug, readings)
+	return v, s.moment(ctx, ask, wall, v.Club, v.Standing, readings)
 }
 
 // moment puts what is known of the river about a moment into what is asked.
-func (s *server) moment(ctx context.Context, ask *club.Ask, wall club.Wall, c club.Club, gauge string, readings []club.Reading) error {
+func (s *server) moment(ctx context.Context, ask *club.Ask, wall club.Wall, c club.Club, st club.Standing, readings []club.Reading) error {
 	loc, err := c.Zone()
 	if err != nil {
 		return err
@@ -83,15 +83,15 @@ func (s *server) moment(ctx context.Context, ask *club.Ask, wall club.Wall, c cl
 	}
 	ask.At, ask.River.Readings = at, readings
 	if last := len(readings) - 1; last >= 0 && at.After(readings[last].At) {
-		ask.River.History, err = s.goneOn(ctx, gauge, ask.Now)
+		ask.River.History, err = s.goneOn(ctx, st.Gauge.Slug, st.Past, ask.Now)
 	}
 	return err
 }
 
-// goneOn is how a gauge has gone on before.
-func (s *server) goneOn(ctx context.Context, gauge string, now time.Time) (*hydro.History, error) {
-	return s.past.Of(ctx, gauge, now, func(ctx context.Context) ([]club.HourMean, error) {
-		return s.read.Hours(ctx, gauge, now.Add(-club.HistoryBack), now)
+// goneOn is how a gauge has gone on before; past is as it stands now.
+func (s *server) goneOn(ctx context.Context, gauge string, past int64, now time.Time) (*hydro.History, error) {
+	return s.past.Of(ctx, gauge, past, now, func(ctx context.Context, from, to time.Time) (club.HourMeans, error) {
+		return s.read.Hours(ctx, gauge, from, to)
 	})
 }
 

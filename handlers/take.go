@@ -148,7 +148,7 @@ func (s *server) judgeLevel(ctx context.Context, st *club.Settling, loc *time.Lo
 	if was.Kind != "" {
 		b.Readings = withoutReading(b.Readings, was)
 	}
-	h, err := s.goneOn(ctx, b.Gauge.Slug, now)
+	h, err := s.goneOn(ctx, b.Gauge.Slug, b.Past, now)
 	if err != nil {
 		return w, err
 	}

@@ -90,7 +90,7 @@ func (s *server) venuePegs(r *http.Request, ask *club.Ask, wall club.Wall) (club
 	if err != nil || wall.IsZero() {
 		return v, err
 	}
-	return v, s.moment(ctx, ask, wall, v.Club, v.Standing.Gauge.Slug, readings)
+	return v, s.moment(ctx, ask, wall, v.Club, v.Standing, readings)
 }
 
 // given is a query without what a form sent empty.

@@ -13,7 +13,6 @@ type workshop struct {
 	darkroom *photo.Darkroom
 	paper    Paper
 	fetches  Feeds
-	uploads  levelFiles
 	measures Measures
 	logAll   bool
 	stopping <-chan struct{}

@@ -46,4 +46,100 @@ end $$;
 create trigger members_keep_removal after delete on members
     for each row execute function keep_removal();
 
+-- Tables of levels that somebody sent and has not kept yet: any server shows them and keeps them. They go with
+-- their sender's session, and within an hour or so.
+create table waiting_tables (
+    id         text primary key,
+    gauge_id   integer not null references gauges on delete cascade,
+    token_hash bytea not null references sessions on delete cascade,
+    name       text not null,
+    came_at    timestamptz not null,
+    bytes      bigint not null default 0 check (bytes >= 0),
+    whole      boolean not null default false
+);
+comment on column waiting_tables.token_hash is 'Of the sender''s session, which alone sees it.';
+comment on column waiting_tables.name is 'As its sender calls it.';
+comment on column waiting_tables.bytes is 'That came so far.';
+create index waiting_tables_gauge on waiting_tables (gauge_id);
+create index waiting_tables_session on waiting_tables (token_hash);
+
+create table waiting_parts (
+    table_id text not null references waiting_tables on delete cascade,
+    n        integer not null check (n >= 0),
+    data     bytea not null,
+    primary key (table_id, n)
+);
+comment on column waiting_parts.data is 'The nth part of some hundred kilobytes, by zstd.';
+alter table waiting_parts alter column data set storage external;
+
+-- How a gauge went on before is remembered by each server, until this says that it was put right.
+alter table gauges add column past bigint not null default 0;
+comment on column gauges.past is 'Goes up when levels of hours ago come, or are put right.';
+drop trigger gauges_changed on gauges;
+create constraint trigger gauges_changed after insert or delete or update of slug, name, river, flood_mm, low_mm, high_mm on gauges
+    deferrable initially deferred for each row execute function book_changed();
+create index outings_at on outings (at);
+
+-- As step 1 made it, and it tells of hours ago, and of those when pegs were fished.
+create or replace function roll_up_levels(touched_gauge integer, hours timestamptz[]) returns void language plpgsql
+    set enable_seqscan = off set jit = off as $$
+begin
+    perform from gauges where id = touched_gauge for no key update;
+
+    with counted as (
+        select h.hour, min(c.mm) as least, max(c.mm) as most, avg(c.mm) as mean, count(c.mm) as n
+        from unnest(hours) as h(hour)
+        left join lateral (
+            select l.level_mm + z.offset_mm as mm
+            from levels l
+            join gauge_zeros z on z.id = l.zero_id
+            where l.gauge_id = touched_gauge and l.at >= h.hour and l.at < h.hour + interval '1 hour'
+              and l.level_mm is not null
+              and not exists (select from levels n
+                              where n.gauge_id = l.gauge_id and n.at = l.at and n.revision > l.revision)
+        ) c on true
+        group by h.hour
+    ), emptied as (
+        delete from levels_hour d using counted c
+        where d.gauge_id = touched_gauge and d.hour = c.hour and c.n = 0
+    )
+    insert into levels_hour (gauge_id, hour, least_mm, most_mm, mean_mm, readings)
+    select touched_gauge, hour, least, most, mean, n from counted where n > 0
+    on conflict (gauge_id, hour) do update
+    set least_mm = excluded.least_mm, most_mm = excluded.most_mm,
+        mean_mm = excluded.mean_mm, readings = excluded.readings;
+
+    with counted as (
+        select d.day, min(h.least_mm) as least, max(h.most_mm) as most,
+               sum(h.mean_mm * h.readings) / sum(h.readings) as mean, sum(h.readings) as n
+        from (select distinct date_trunc('day', hour, 'UTC') as day from unnest(hours) as t(hour)) d
+        left join levels_hour h
+          on h.gauge_id = touched_gauge and h.hour >= d.day and h.hour < d.day + interval '24 hours'
+        group by d.day
+    ), emptied as (
+        delete from levels_day x using counted c
+        where x.gauge_id = touched_gauge and x.day = c.day and c.n is null
+    )
+    insert into levels_day (gauge_id, day, least_mm, most_mm, mean_mm, readings, flood)
+    select g.id, c.day, c.least, c.most, c.mean, c.n, coalesce(c.most > g.flood_mm, false)
+    from counted c join gauges g on g.id = touched_gauge where c.n is not null
+    on conflict (gauge_id, day) do update
+    set least_mm = excluded.least_mm, most_mm = excluded.most_mm, mean_mm = excluded.mean_mm,
+        readings = excluded.readings, flood = excluded.flood;
+
+    -- What is remembered of how the gauge went on ends four hours before the present, and holds no more.
+    update gauges set past = past + 1
+    where id = touched_gauge and (select min(h) from unnest(hours) as t(h)) < now() - interval '3 hours';
+
+    -- A peg's book says at what level it was fished. To set a column to what it is raises the book's revision.
+    if exists (
+        select from outings o join pegs p on p.id = o.peg_id join venues v on v.id = p.venue_id
+        where v.gauge_id = touched_gauge and o.at >= (select min(h) from unnest(hours) as t(h))
+          and o.at < (select max(h) from unnest(hours) as t(h)) + interval '1 hour'
+          and date_trunc('hour', o.at, 'UTC') = any (hours)
+    ) then
+        update gauges set name = name where id = touched_gauge;
+    end if;
+end $$;
+
 commit;

@@ -259,6 +259,20 @@ begin
     on conflict (gauge_id, day) do update
     set least_mm = excluded.least_mm, most_mm = excluded.most_mm, mean_mm = excluded.mean_mm,
         readings = excluded.readings, flood = excluded.flood;
+
+    -- What is remembered of how the gauge went on ends four hours before the present, and holds no more.
+    update gauges set past = past + 1
+    where id = touched_gauge and (select min(h) from unnest(hours) as t(h)) < now() - interval '3 hours';
+
+    -- A peg's book says at what level it was fished. To set a column to what it is raises the book's revision.
+    if exists (
+        select from outings o join pegs p on p.id = o.peg_id join venues v on v.id = p.venue_id
+        where v.gauge_id = touched_gauge and o.at >= (select min(h) from unnest(hours) as t(h))
+          and o.at < (select max(h) from unnest(hours) as t(h)) + interval '1 hour'
+          and date_trunc('hour', o.at, 'UTC') = any (hours)
+    ) then
+        update gauges set name = name where id = touched_gauge;
+    end if;
 end $$;
 
 CREATE FUNCTION public.roll_up_moved_zero() RETURNS trigger
@@ -535,6 +549,7 @@ CREATE TABLE public.gauges (
     flood_mm integer,
     low_mm integer NOT NULL,
     high_mm integer NOT NULL,
+    past bigint DEFAULT 0 NOT NULL,
     CONSTRAINT gauges_check CHECK ((low_mm < high_mm)),
     CONSTRAINT gauges_name_check CHECK ((name <> ''::text)),
     CONSTRAINT gauges_river_check CHECK ((river <> ''::text)),
@@ -546,6 +561,8 @@ COMMENT ON COLUMN public.gauges.flood_mm IS 'Level on the datum above which beds
 COMMENT ON COLUMN public.gauges.low_mm IS 'Low end of the board''s ordinary range, on the datum.';
 
 COMMENT ON COLUMN public.gauges.high_mm IS 'High end of the board''s ordinary range, on the datum.';
+
+COMMENT ON COLUMN public.gauges.past IS 'Goes up when levels of hours ago come, or are put right.';
 
 ALTER TABLE public.gauges ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     SEQUENCE NAME public.gauges_id_seq
@@ -1257,6 +1274,33 @@ ALTER TABLE public.venues ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     CACHE 1
 );
 
+CREATE TABLE public.waiting_parts (
+    table_id text NOT NULL,
+    n integer NOT NULL,
+    data bytea NOT NULL,
+    CONSTRAINT waiting_parts_n_check CHECK ((n >= 0))
+);
+ALTER TABLE ONLY public.waiting_parts ALTER COLUMN data SET STORAGE EXTERNAL;
+
+COMMENT ON COLUMN public.waiting_parts.data IS 'The nth part of some hundred kilobytes, by zstd.';
+
+CREATE TABLE public.waiting_tables (
+    id text NOT NULL,
+    gauge_id integer NOT NULL,
+    token_hash bytea NOT NULL,
+    name text NOT NULL,
+    came_at timestamp with time zone NOT NULL,
+    bytes bigint DEFAULT 0 NOT NULL,
+    whole boolean DEFAULT false NOT NULL,
+    CONSTRAINT waiting_tables_bytes_check CHECK ((bytes >= 0))
+);
+
+COMMENT ON COLUMN public.waiting_tables.token_hash IS 'Of the sender''s session, which alone sees it.';
+
+COMMENT ON COLUMN public.waiting_tables.name IS 'As its sender calls it.';
+
+COMMENT ON COLUMN public.waiting_tables.bytes IS 'That came so far.';
+
 ALTER TABLE ONLY public.river_job ALTER COLUMN id SET DEFAULT nextval('public.river_job_id_seq'::regclass);
 
 ALTER TABLE ONLY public.river_notification ALTER COLUMN id SET DEFAULT nextval('public.river_notification_id_seq'::regclass);
@@ -1423,6 +1467,12 @@ ALTER TABLE ONLY public.venues
 ALTER TABLE ONLY public.venues
     ADD CONSTRAINT venues_slug_key UNIQUE (slug);
 
+ALTER TABLE ONLY public.waiting_parts
+    ADD CONSTRAINT waiting_parts_pkey PRIMARY KEY (table_id, n);
+
+ALTER TABLE ONLY public.waiting_tables
+    ADD CONSTRAINT waiting_tables_pkey PRIMARY KEY (id);
+
 CREATE INDEX backups_kind ON public.backups USING btree (kind, began_at DESC);
 
 CREATE INDEX ceremonies_expiry ON public.ceremonies USING btree (expires_at);
@@ -1485,6 +1535,8 @@ CREATE INDEX notes_peg ON public.notes USING btree (peg_id, at DESC);
 
 CREATE INDEX notes_venue ON public.notes USING btree (venue_id, at DESC) WHERE (venue_id IS NOT NULL);
 
+CREATE INDEX outings_at ON public.outings USING btree (at);
+
 CREATE INDEX outings_by_member ON public.outings USING btree (by_member) WHERE (by_member IS NOT NULL);
 
 CREATE INDEX outings_peg ON public.outings USING btree (peg_id, at DESC);
@@ -1537,6 +1589,10 @@ CREATE INDEX tries_at ON public.tries USING btree (at);
 
 CREATE INDEX tries_key ON public.tries USING btree (key, at DESC);
 
+CREATE INDEX waiting_tables_gauge ON public.waiting_tables USING btree (gauge_id);
+
+CREATE INDEX waiting_tables_session ON public.waiting_tables USING btree (token_hash);
+
 CREATE CONSTRAINT TRIGGER closures_changed AFTER INSERT OR DELETE OR UPDATE ON public.closures DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE CONSTRAINT TRIGGER club_changed AFTER INSERT OR DELETE OR UPDATE ON public.club DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
@@ -1547,7 +1603,7 @@ CREATE CONSTRAINT TRIGGER gauge_zeros_changed AFTER INSERT OR DELETE OR UPDATE O
 
 CREATE TRIGGER gauge_zeros_roll_up AFTER UPDATE OF offset_mm ON public.gauge_zeros FOR EACH ROW EXECUTE FUNCTION public.roll_up_moved_zero();
 
-CREATE CONSTRAINT TRIGGER gauges_changed AFTER INSERT OR DELETE OR UPDATE ON public.gauges DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+CREATE CONSTRAINT TRIGGER gauges_changed AFTER INSERT OR DELETE OR UPDATE OF slug, name, river, flood_mm, low_mm, high_mm ON public.gauges DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE TRIGGER gauges_flood AFTER UPDATE OF flood_mm ON public.gauges FOR EACH ROW EXECUTE FUNCTION public.mark_flood_days();
 
@@ -1773,3 +1829,12 @@ ALTER TABLE ONLY public.soundings
 
 ALTER TABLE ONLY public.venues
     ADD CONSTRAINT venues_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id);
+
+ALTER TABLE ONLY public.waiting_parts
+    ADD CONSTRAINT waiting_parts_table_id_fkey FOREIGN KEY (table_id) REFERENCES public.waiting_tables(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.waiting_tables
+    ADD CONSTRAINT waiting_tables_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id) ON DELETE CASCADE;
+
+ALTER TABLE ONLY public.waiting_tables
+    ADD CONSTRAINT waiting_tables_token_hash_fkey FOREIGN KEY (token_hash) REFERENCES public.sessions(token_hash) ON DELETE CASCADE;

@@ -20,19 +20,19 @@ func (b *Book) river(gauge string) (*venue, error) {
 }
 
 // Hours gives a gauge's hourly means from one moment to another.
-func (b *Book) Hours(_ context.Context, gauge string, from, to time.Time) ([]club.HourMean, error) {
+func (b *Book) Hours(_ context.Context, gauge string, from, to time.Time) (club.HourMeans, error) {
+	var out club.HourMeans
 	v, err := b.river(gauge)
 	if err != nil {
-		return nil, err
+		return out, err
 	}
 	hours, err := v.River.Hours()
 	if err != nil {
-		return nil, err
+		return out, err
 	}
-	var out []club.HourMean
 	for _, h := range hours {
 		if !h.Hour.Before(from) && h.Hour.Before(to) {
-			out = append(out, h.HourMean)
+			out.Hours = append(out.Hours, h.HourMean)
 		}
 	}
 	return out, nil

@@ -15,8 +15,8 @@ const (
 	pictureIn  = "data"
 )
 
-// passing are tables of what passes: people sign in again, and tries are counted anew.
-var passing = []string{"sessions", "ceremonies", "tries"}
+// passing are tables of what passes: people sign in again, tries are counted anew, and what waited to be kept is sent again.
+var passing = []string{"sessions", "ceremonies", "tries", "waiting_tables", "waiting_parts"}
 
 // tools are those of programs that keep their own accounts: the migration library's mark,
 // and the queue of jobs.

@@ -120,7 +120,7 @@ func restore(t testing.TB, url, path string, o backup.Restoring) backup.Restored
 func (s sql) holds(but ...string) map[string]string {
 	s.Helper()
 	rows, err := s.conn.Query(background(s.TB), `select relname from pg_class where relkind = 'r' and relnamespace = 'public'::regnamespace and relname not like 'river\_%' and not relname = any($1)`,
-		append(but, "sessions", "ceremonies", "tries", "schema_migrations"))
+		append(but, "sessions", "ceremonies", "tries", "waiting_tables", "waiting_parts", "schema_migrations"))
 	if err != nil {
 		s.Fatal(err)
 	}

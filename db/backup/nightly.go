@@ -66,6 +66,7 @@ func (n *Nightly) Run(ctx context.Context) {
 		case <-n.changed:
 			n.keepRemovals(ctx)
 		case <-tick.C:
+			n.keepRemovals(ctx) // of those, too, whom another server removed
 			if time.Since(began) < settleFirst {
 				continue
 			}

@@ -27,6 +27,8 @@ type Book interface {
 	// Feed fails with club.NotFound for one that is not to be fetched any more.
 	Feed(ctx context.Context, id int64) (club.Feed, error)
 	KeepFetched(ctx context.Context, f club.Feed, got club.Fetched, next, now time.Time) (club.Merged, error)
+	// TidyTables lets go of the tables of levels that waited too long to be kept.
+	TidyTables(ctx context.Context, now time.Time) error
 }
 
 // Config is what a runner is made of. Book, Fetcher and Log must be there.
@@ -46,14 +48,12 @@ const (
 	atOnce      = 4 // so that one slow server does not keep the others waiting
 	lookEvery   = 30 * time.Second
 	poll        = 2 * time.Second
-	jobWithin   = 3 * time.Minute
-	attempts    = 3 // of what fails on our side; the next look begins anew
+	tidyEvery   = time.Hour
+	jobWithin   = 2 * time.Minute
+	rescueAfter = jobWithin + 15*time.Second // a job has ended by then, or its server was killed or could not write its end down: it is done anew
+	attempts    = 3                          // of what fails on our side; the next look begins anew
 	connections = 3
 )
-
-// brokenOff is after how long a job that has not ended is nobody's and is done again: its
-// server was killed, or could not write its end down.
-const brokenOff = jobWithin + time.Minute
 
 // Runner is the queue's client.
 type Runner struct {
@@ -90,7 +90,7 @@ func clientConfig(c Config) *river.Config {
 	if c.Look <= 0 {
 		c.Look = lookEvery
 	}
-	out := &river.Config{Logger: slog.New(quiet{c.Log.Handler()}), JobTimeout: jobWithin, RescueStuckJobsAfter: brokenOff,
+	out := &river.Config{Logger: slog.New(quiet{c.Log.Handler()}), JobTimeout: jobWithin, RescueStuckJobsAfter: rescueAfter,
 		MaxAttempts: attempts, PollOnly: true, FetchPollInterval: poll}
 	if !c.Work {
 		return out
@@ -98,9 +98,12 @@ func clientConfig(c Config) *river.Config {
 	out.Workers = river.NewWorkers()
 	river.AddWorker(out.Workers, &fetchWorker{Config: c})
 	river.AddWorker(out.Workers, &lookWorker{Config: c})
+	river.AddWorker(out.Workers, &tidyWorker{Config: c})
 	out.Queues = map[string]river.QueueConfig{queue: {MaxWorkers: atOnce}, river.QueueDefault: {MaxWorkers: 1}}
-	out.PeriodicJobs = []*river.PeriodicJob{river.NewPeriodicJob(river.PeriodicInterval(c.Look),
-		func() (river.JobArgs, *river.InsertOpts) { return lookArgs{}, nil }, &river.PeriodicJobOpts{RunOnStart: true})}
+	out.PeriodicJobs = []*river.PeriodicJob{
+		river.NewPeriodicJob(river.PeriodicInterval(c.Look), func() (river.JobArgs, *river.InsertOpts) { return lookArgs{}, nil }, &river.PeriodicJobOpts{RunOnStart: true}),
+		river.NewPeriodicJob(river.PeriodicInterval(tidyEvery), func() (river.JobArgs, *river.InsertOpts) { return tidyArgs{}, nil }, nil),
+	}
 	return out
 }
 
@@ -180,6 +183,22 @@ func (w *lookWorker) Work(ctx context.Context, _ *river.Job[lookArgs]) error {
 	}
 	_, err = river.ClientFromContext[pgx.Tx](ctx).InsertMany(ctx, jobs)
 	return err
+}
+
+// tidyArgs is the job that takes away what waited too long.
+type tidyArgs struct{}
+
+func (tidyArgs) Kind() string { return "waiting_tables" }
+
+func (tidyArgs) InsertOpts() river.InsertOpts { return river.InsertOpts{UniqueOpts: pending()} }
+
+type tidyWorker struct {
+	river.WorkerDefaults[tidyArgs]
+	Config
+}
+
+func (w *tidyWorker) Work(ctx context.Context, _ *river.Job[tidyArgs]) error {
+	return w.Book.TidyTables(ctx, w.Now())
 }
 
 // fetchArgs is the job that fetches one feed.

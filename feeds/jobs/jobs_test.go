@@ -2,7 +2,6 @@ package jobs_test
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"log/slog"
@@ -78,14 +77,17 @@ func (b bench) run() *jobs.Runner {
 	if err := r.Start(context.Background()); err != nil {
 		b.Fatal(err)
 	}
-	b.Cleanup(func() {
-		ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
-		defer cancel()
-		if err := r.Stop(ctx); err != nil {
-			b.Error(err)
-		}
-	})
+	b.Cleanup(func() { stop(b.T, r) })
 	return r
+}
+
+func stop(t *testing.T, r *jobs.Runner) {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
+	defer cancel()
+	if err := r.Stop(ctx); err != nil {
+		t.Error(err)
+	}
 }
 
 func (b bench) feed(id int64) club.Feed {
@@ -198,28 +200,44 @@ func TestAFeedThatComesBack(t *testing.T) {
 	}
 }
 
-// TestAJobOfAKilledServer: a fetch that was under way in a server that was killed holds its
-// feed up for minutes, not for good.
-func TestAJobOfAKilledServer(t *testing.T) {
+// TestAKilledServersJobs: what a server was at when it was killed looks as if it were still
+// under way, and keeps its like from being asked for; after rescueAfter another server does
+// it anew.
+func TestAKilledServersJobs(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
-	id := b.add(served(t, station))
-	asks, err := jobs.Open(context.Background(), b.url, jobs.Config{Log: slog.New(slog.DiscardHandler)})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := errors.Join(asks.Ask(context.Background(), id), asks.Stop(context.Background())); err != nil {
-		t.Fatal(err)
-	}
+	var asked atomic.Int32
+	id := b.add(served(t, func(w http.ResponseWriter, r *http.Request) {
+		asked.Add(1)
+		station(w, r)
+	}))
 	conn, err := pgx.Connect(context.Background(), b.url)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer conn.Close(context.Background())
-	tag, err := conn.Exec(context.Background(), `update river_job set state = 'running', attempt = 1, attempted_by = array['a server'], attempted_at = now() - interval '5 minutes'`)
-	if err != nil || tag.RowsAffected() != 1 {
-		t.Fatalf("%d jobs, %v", tag.RowsAffected(), err)
+	r := b.run()
+	if err := r.Ask(context.Background(), id); err != nil {
+		t.Fatal(err)
 	}
+	b.until(id, "the first fetch", func(f club.Feed) bool { return !f.Good.IsZero() })
+	stop(t, r)
+	// As a server that was killed a while ago leaves them, at its look and at its fetch.
+	for _, q := range []string{
+		`delete from river_leader`,
+		`update feeds set due_at = now() - interval '1 minute'`,
+		`delete from river_job where kind = 'feeds_due' and id <> (select max(id) from river_job where kind = 'feeds_due')`,
+		`update river_job set state = 'running', attempt = 1, finalized_at = null, attempted_by = '{gone}', attempted_at = now() - interval '136 seconds' where kind in ('feeds_due', 'feed')`,
+	} {
+		if _, err := conn.Exec(context.Background(), q); err != nil {
+			t.Fatalf("%s: %v", q, err)
+		}
+	}
+	began := time.Now()
 	b.run()
-	b.until(id, "it is fetched all the same", func(f club.Feed) bool { return !f.Good.IsZero() })
+	b.until(id, "the feed again", func(f club.Feed) bool { return f.Due.After(time.Now()) })
+	if n := asked.Load(); n != 2 {
+		t.Errorf("fetched %d times, want twice", n)
+	}
+	t.Logf("done anew %v after another server began", time.Since(began).Round(time.Millisecond))
 }
