@@ -220,18 +220,17 @@ begin
     perform from gauges where id = touched_gauge for no key update;
 
     with counted as (
-        select h.hour, min(c.mm) as least, max(c.mm) as most, avg(c.mm) as mean, count(c.mm) as n
-        from unnest(hours) as h(hour)
-        left join lateral (
-            select l.level_mm + z.offset_mm as mm
+        select h.hour, c.*
+        from (select distinct hour from unnest(hours) as t(hour)) h
+        cross join lateral (
+            select min(l.level_mm + z.offset_mm) as least, max(l.level_mm + z.offset_mm) as most, avg(l.level_mm + z.offset_mm) as mean, count(l.level_mm) as n
             from levels l
             join gauge_zeros z on z.id = l.zero_id
             where l.gauge_id = touched_gauge and l.at >= h.hour and l.at < h.hour + interval '1 hour'
               and l.level_mm is not null
               and not exists (select from levels n
                               where n.gauge_id = l.gauge_id and n.at = l.at and n.revision > l.revision)
-        ) c on true
-        group by h.hour
+        ) c
     ), emptied as (
         delete from levels_hour d using counted c
         where d.gauge_id = touched_gauge and d.hour = c.hour and c.n = 0
@@ -243,12 +242,14 @@ begin
         mean_mm = excluded.mean_mm, readings = excluded.readings;
 
     with counted as (
-        select d.day, min(h.least_mm) as least, max(h.most_mm) as most,
-               sum(h.mean_mm * h.readings) / sum(h.readings) as mean, sum(h.readings) as n
+        select d.day, c.*
         from (select distinct date_trunc('day', hour, 'UTC') as day from unnest(hours) as t(hour)) d
-        left join levels_hour h
-          on h.gauge_id = touched_gauge and h.hour >= d.day and h.hour < d.day + interval '24 hours'
-        group by d.day
+        cross join lateral (
+            select min(h.least_mm) as least, max(h.most_mm) as most,
+                   sum(h.mean_mm * h.readings) / sum(h.readings) as mean, sum(h.readings) as n
+            from levels_hour h
+            where h.gauge_id = touched_gauge and h.hour >= d.day and h.hour < d.day + interval '24 hours'
+        ) c
     ), emptied as (
         delete from levels_day x using counted c
         where x.gauge_id = touched_gauge and x.day = c.day and c.n is null

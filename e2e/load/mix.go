@@ -27,7 +27,7 @@ type kind struct {
 // kinds are the mix, in parts of a thousand.
 func kinds() []kind {
 	return []kind{
-		{"sheet, visitor", 200, func(r *reader) ask { p := r.openPeg(); return ask{path: p.path(), wants: p.words()} }},
+		{"sheet, visitor", 220, func(r *reader) ask { p := r.openPeg(); return ask{path: p.path(), wants: p.words()} }},
 		{"sheet, member", 200, func(r *reader) ask { p := r.anyPeg(); return ask{path: p.path(), token: r.member(), wants: p.words()} }},
 		{"sheet at a level", 100, sheetAtLevel},
 		{"sheet at an hour", 20, sheetAtHour},
@@ -38,7 +38,7 @@ func kinds() []kind {
 		{"venue", 80, func(r *reader) ask { v := r.openVenue(); return ask{path: "/venues/" + v.Slug, wants: v.Name} }},
 		{"gauge, a recent span", 50, func(r *reader) ask { return gaugeAt(r, 0, 4) }},
 		{"gauge, a year and more", 30, func(r *reader) ask { return gaugeAt(r, 4, 8) }},
-		{"what to tie tonight", 30, func(r *reader) ask {
+		{"what to tie tonight", 12, func(r *reader) ask {
 			v := r.openVenue()
 			return ask{path: "/venues/" + v.Slug + "/tonight", token: r.member(), wants: v.Name}
 		}},
@@ -60,19 +60,19 @@ func kinds() []kind {
 			a := gaugeAt(r, 0, 8)
 			return ask{path: strings.Replace(a.path, "?", ".json?", 1), wants: `"gauge"`}
 		}},
-		{"tonight as JSON", 3, func(r *reader) ask {
+		{"tonight as JSON", 2, func(r *reader) ask {
 			v := r.openVenue()
 			return ask{path: "/venues/" + v.Slug + "/tonight.json", wants: `"rigs"`}
 		}},
 		{"all venues as JSON", 2, func(r *reader) ask { return ask{path: "/venues.json", wants: `"venues"`} }},
-		{"notes of a peg", 5, func(r *reader) ask { p := r.openPeg(); return ask{path: p.path() + "/notes", wants: p.Label} }},
+		{"notes of a peg", 7, func(r *reader) ask { p := r.openPeg(); return ask{path: p.path() + "/notes", wants: p.Label} }},
 		{"page of recording", 5, func(r *reader) ask { return ask{path: "/record", token: r.bailiff(), wants: "</html>"} }},
-		{"venue for a phone", 3, func(r *reader) ask {
+		{"venue for a phone", 2, func(r *reader) ask {
 			v := r.openVenue()
 			return ask{path: "/venues/" + v.Slug + "/saved.json", wants: v.Name}
 		}},
-		{"card of a peg, PDF", 5, func(r *reader) ask { p := r.openPeg(); return ask{path: p.path() + ".pdf", wants: "%PDF-"} }},
-		{"what to tie, PDF", 2, func(r *reader) ask {
+		{"card of a peg, PDF", 4, func(r *reader) ask { p := r.openPeg(); return ask{path: p.path() + ".pdf", wants: "%PDF-"} }},
+		{"what to tie, PDF", 1, func(r *reader) ask {
 			v := r.openVenue()
 			return ask{path: "/venues/" + v.Slug + "/tonight.pdf", wants: "%PDF-"}
 		}},
