@@ -5,6 +5,11 @@ drop function keep_removal();
 drop table removals;
 drop table backups;
 
+drop index soundings_supersedes;
+alter table soundings add unique (supersedes);
+drop index soundings_run;
+create index soundings_run on soundings (run_id, at);
+
 create or replace function roll_up_levels(touched_gauge integer, hours timestamptz[]) returns void language plpgsql
     set enable_seqscan = off set jit = off as $$
 begin

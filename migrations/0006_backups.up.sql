@@ -90,4 +90,12 @@ begin
         readings = excluded.readings, flood = excluded.flood;
 end $$;
 
+-- All that a sheet takes of a sounding, in the order it takes it: a run's lie far apart in the table, as they came.
+drop index soundings_run;
+create index soundings_run on soundings (run_id, at) include (id, withdrawn, zero_id, level_mm, depth_mm, pace_mmps, timed_ms);
+
+-- Few supersede another, and every sounding that is read is looked up among those that do.
+alter table soundings drop constraint soundings_supersedes_key;
+create unique index soundings_supersedes on soundings (supersedes) where supersedes is not null;
+
 commit;

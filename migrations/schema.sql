@@ -1407,9 +1407,6 @@ ALTER TABLE ONLY public.sessions
 ALTER TABLE ONLY public.soundings
     ADD CONSTRAINT soundings_pkey PRIMARY KEY (id);
 
-ALTER TABLE ONLY public.soundings
-    ADD CONSTRAINT soundings_supersedes_key UNIQUE (supersedes);
-
 ALTER TABLE ONLY public.tries
     ADD CONSTRAINT tries_pkey PRIMARY KEY (id);
 
@@ -1527,7 +1524,9 @@ CREATE INDEX sessions_member ON public.sessions USING btree (member_id);
 
 CREATE INDEX soundings_by_member ON public.soundings USING btree (by_member) WHERE (by_member IS NOT NULL);
 
-CREATE INDEX soundings_run ON public.soundings USING btree (run_id, at);
+CREATE INDEX soundings_run ON public.soundings USING btree (run_id, at) INCLUDE (id, withdrawn, zero_id, level_mm, depth_mm, pace_mmps, timed_ms);
+
+CREATE UNIQUE INDEX soundings_supersedes ON public.soundings USING btree (supersedes) WHERE (supersedes IS NOT NULL);
 
 CREATE INDEX tries_at ON public.tries USING btree (at);
 
