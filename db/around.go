@@ -60,7 +60,7 @@ func scanReadings(rows pgx.Rows) ([]club.Reading, error) {
 // Hours gives the mean of every hour that has a reading, of those that begin at from
 // or later and before to, oldest first.
 func (db *DB) Hours(ctx context.Context, gauge string, from, to time.Time) ([]club.HourMean, error) {
-	rows, err := db.pool.Query(ctx, hourMeansSQL, gauge, from, to)
+	rows, err := db.reads(ctx).Query(ctx, hourMeansSQL, gauge, from, to)
 	if err != nil {
 		return nil, fail(err, "db.Hours(%q)", gauge)
 	}

@@ -357,7 +357,7 @@ func (db *DB) VenueCalendar(ctx context.Context, slug string, session []byte, no
 
 // reading does reads of one venue from one moment, for somebody who may see it.
 func (db *DB) reading(ctx context.Context, slug string, session []byte, now time.Time, do func(tx pgx.Tx, id int32, gauge int64) error) error {
-	err := pgx.BeginTxFunc(ctx, db.pool, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
+	err := pgx.BeginTxFunc(ctx, db.reads(ctx), pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
 		var id int32
 		var gauge int64
 		err := tx.QueryRow(ctx, `select v.id, v.gauge_id from venues v where v.slug = $1 and (v.open or `+signedIn("$2", "$3")+`)`, slug, session, now).Scan(&id, &gauge)

@@ -23,6 +23,8 @@ import (
 type DB struct {
 	pool   *pgxpool.Pool
 	queue  *queue
+	copy   *follower // nil: there is none, and all is read where it is written
+	end    func()    // of following it
 	pegs   pegMemory
 	venues venueMemory
 
@@ -36,6 +38,11 @@ type Options struct {
 	Remember int
 	// Dial replaces the way connections are made; nil is the usual way.
 	Dial pgconn.DialFunc
+	// ReadFrom is the address of a copy that follows the database and is read from where
+	// club.MayBeBehind allows; empty: there is none. Told is told what keeps it from being
+	// read from, and nil when it is.
+	ReadFrom string
+	Told     func(error)
 	// Removed is called after a member was removed; nil does nothing. It must not wait.
 	Removed func()
 }
@@ -50,6 +57,33 @@ const (
 // to answer: a server starts, says that the book is out of reach, and serves as
 // soon as it is back.
 func Open(ctx context.Context, url string, o Options) (*DB, error) {
+	cfg, err := config(url, o)
+	if err != nil {
+		return nil, err
+	}
+	q := newQueue(cfg.MaxConns)
+	cfg.ConnConfig.Tracer = q
+	pool, err := pgxpool.NewWithConfig(ctx, cfg)
+	if err != nil {
+		return nil, fmt.Errorf("db.Open: %w", err)
+	}
+	if o.Removed == nil {
+		o.Removed = func() {}
+	}
+	db := &DB{pool: pool, queue: q, pegs: newPegMemory(o.Remember), venues: newVenueMemory(o.Remember), removed: o.Removed, end: func() {}}
+	if o.ReadFrom == "" {
+		return db, nil
+	}
+	if db.copy, err = openCopy(ctx, o.ReadFrom, o); err != nil {
+		pool.Close()
+		return nil, err
+	}
+	db.startFollowing(o.Told)
+	return db, nil
+}
+
+// config is what every connection to a database of the book is made by.
+func config(url string, o Options) (*pgxpool.Config, error) {
 	cfg, err := pgxpool.ParseConfig(url)
 	if err != nil {
 		return nil, fail(err, "db.Open")
@@ -71,20 +105,17 @@ func Open(ctx context.Context, url string, o Options) (*DB, error) {
 	// millisecond, but a table that has not been counted yet makes them look long.
 	setDefault(cfg.ConnConfig.RuntimeParams, "jit", "off")
 	cfg.AfterConnect = prepareHot
-	q := newQueue(cfg.MaxConns)
-	cfg.ConnConfig.Tracer = q
-	pool, err := pgxpool.NewWithConfig(ctx, cfg)
-	if err != nil {
-		return nil, fmt.Errorf("db.Open: %w", err)
-	}
-	if o.Removed == nil {
-		o.Removed = func() {}
-	}
-	return &DB{pool: pool, queue: q, pegs: newPegMemory(o.Remember), venues: newVenueMemory(o.Remember), removed: o.Removed}, nil
+	return cfg, nil
 }
 
-// Close waits for work under way and closes the pool.
-func (db *DB) Close() { db.pool.Close() }
+// Close waits for work under way and closes the pools.
+func (db *DB) Close() {
+	db.end()
+	if db.copy != nil {
+		db.copy.pool.Close()
+	}
+	db.pool.Close()
+}
 
 // Ping says whether the database answers.
 func (db *DB) Ping(ctx context.Context) error {
@@ -113,9 +144,12 @@ func setDefault(m map[string]string, key, value string) {
 const (
 	undefinedTable    = "42P01"
 	undefinedFunction = "42883"
-	classConnection   = "08"
-	classResources    = "53"
-	classIntervention = "57" // shut down, starting up, cancelled
+	// serializationFailure is, of a copy that follows another, also that a statement was in the
+	// way of its catching up.
+	serializationFailure = "40001"
+	classConnection      = "08"
+	classResources       = "53"
+	classIntervention    = "57" // shut down, starting up, cancelled
 )
 
 // fail wraps err with where it happened, and makes a fault of a database that is
@@ -141,6 +175,9 @@ func fail(err error, format string, args ...any) error {
 func outOfReach(err error) bool {
 	var pg *pgconn.PgError
 	if errors.As(err, &pg) {
+		if pg.Code == serializationFailure {
+			return true
+		}
 		switch pg.Code[:2] {
 		case classConnection, classResources, classIntervention:
 			return true

@@ -12,8 +12,9 @@ import (
 // MigrateTo is migrateTo, for tests that bring steps of their own.
 var MigrateTo = migrateTo
 
-// CompareSchema is compareSchema.
-var CompareSchema = compareSchema
+// SchemaSuits says whether a program of step want can serve a database that is at a step,
+// and can be served from another on.
+func SchemaSuits(step, from, want uint) error { return steps{step, from}.suits(want) }
 
 // GaugeStatements are those of a gauge's page, for a test that looks at their plans.
 func GaugeStatements(slug string, look club.LookBack, now time.Time) []*pgx.QueuedQuery {

@@ -16,7 +16,7 @@ import (
 // fails with club.Forbidden for a visitor to a water that is not open.
 func (db *DB) PegByCode(ctx context.Context, code string, session []byte, now time.Time) (venue, label string, err error) {
 	var may bool
-	err = db.pool.QueryRow(ctx, `
+	err = db.reads(ctx).QueryRow(ctx, `
 		select v.slug, p.label, v.open or `+signedIn("$2", "$3")+`
 		from pegs p join venues v on v.id = p.venue_id where p.code = upper($1)`, code, session, now).Scan(&venue, &label, &may)
 	if errors.Is(err, pgx.ErrNoRows) {
@@ -32,7 +32,7 @@ func (db *DB) PegByCode(ctx context.Context, code string, session []byte, now ti
 // contains every one of the words; no words is every venue that the reader may see. At
 // most 50.
 func (db *DB) FindPegs(ctx context.Context, label string, words []string, session []byte, now time.Time) ([]club.Found, error) {
-	rows, err := db.pool.Query(ctx, `
+	rows, err := db.reads(ctx).Query(ctx, `
 		select v.slug, v.name, p.label
 		from pegs p join venues v on v.id = p.venue_id
 		where lower(p.label) = lower($1) and (v.open or `+signedIn("$3", "$4")+`)
@@ -50,7 +50,7 @@ func (db *DB) FindPegs(ctx context.Context, label string, words []string, sessio
 // FindVenues gives the venues whose name, river or slug contains every one of the
 // words, and at least one, of those the reader may see. At most 50.
 func (db *DB) FindVenues(ctx context.Context, words []string, session []byte, now time.Time) ([]club.Found, error) {
-	rows, err := db.pool.Query(ctx, `
+	rows, err := db.reads(ctx).Query(ctx, `
 		select v.slug, v.name, ''
 		from venues v
 		where cardinality($1::text[]) > 0 and (v.open or `+signedIn("$2", "$3")+`) and not exists (
@@ -72,7 +72,7 @@ const nearLabels = 6
 func (db *DB) pegNotFound(ctx context.Context, venue, label string, session []byte, now time.Time) error {
 	var name string
 	var labels []string
-	err := db.pool.QueryRow(ctx, `
+	err := db.reads(ctx).QueryRow(ctx, `
 		select v.name, array_agg(p.label order by p.position) filter (where p.id is not null)
 		from venues v left join pegs p on p.venue_id = v.id
 		where v.slug = $1 and (v.open or `+signedIn("$2", "$3")+`) group by v.id`, venue, session, now).Scan(&name, &labels)
@@ -92,7 +92,7 @@ func (db *DB) venueNotFound(ctx context.Context, slug string, session []byte, no
 	var names []string
 	var there string
 	var shut bool
-	err := db.pool.QueryRow(ctx, `
+	err := db.reads(ctx).QueryRow(ctx, `
 		select coalesce(array_agg(name order by position) filter (where open or seen), '{}'),
 			coalesce(max(name) filter (where slug = $1), ''), coalesce(bool_or(slug = $1 and not open and not seen), false)
 		from venues cross join (select `+signedIn("$2", "$3")+` as seen) t`, slug, session, now).Scan(&names, &there, &shut)
@@ -112,7 +112,7 @@ func (db *DB) venueNotFound(ctx context.Context, slug string, session []byte, no
 func (db *DB) gaugeNotFound(ctx context.Context, slug string, session []byte, now time.Time) error {
 	var there string
 	var shut bool
-	err := db.pool.QueryRow(ctx, `
+	err := db.reads(ctx).QueryRow(ctx, `
 		select coalesce(max(g.name), ''), coalesce(bool_and(not exists (select from venues v where v.gauge_id = g.id and v.open)), false) and not `+signedIn("$2", "$3")+`
 		from gauges g where g.slug = $1`, slug, session, now).Scan(&there, &shut)
 	switch {

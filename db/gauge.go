@@ -40,7 +40,7 @@ func (db *DB) Gauge(ctx context.Context, slug string, look club.LookBack, sessio
 	v := club.GaugeView{Span: look.Span, By: look.Span.By}
 	b := &pgx.Batch{}
 	queueGauge(b, slug, look, session, now, &v)
-	err := db.pool.SendBatch(ctx, b).Close()
+	err := db.reads(ctx).SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
 		return v, db.gaugeNotFound(ctx, slug, session, now)
 	}

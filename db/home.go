@@ -67,7 +67,7 @@ func (db *DB) Home(ctx context.Context, session []byte, now time.Time) (club.Hom
 	queueHomeRules(b, &h, at, now)
 	queueHomeClosures(b, &h, at, now)
 	queueHomeFixtures(b, &h, at, now)
-	err := db.pool.SendBatch(ctx, b).Close()
+	err := db.reads(ctx).SendBatch(ctx, b).Close()
 	for i := range h.Venues {
 		h.Venues[i].Mark(now)
 	}

@@ -61,5 +61,5 @@ func (db *DB) Asker(ctx context.Context, session []byte, now time.Time) (club.Cl
 	b := &pgx.Batch{}
 	queueMember(b, session, now, &m)
 	queueClub(b, &c)
-	return c, m, fail(db.pool.SendBatch(ctx, b).Close(), "db.Asker")
+	return c, m, fail(db.reads(ctx).SendBatch(ctx, b).Close(), "db.Asker")
 }

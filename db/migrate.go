@@ -2,7 +2,6 @@ package db
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -11,7 +10,7 @@ import (
 	pgxmigrate "github.com/golang-migrate/migrate/v4/database/pgx/v5"
 	"github.com/golang-migrate/migrate/v4/source/iofs"
 	"github.com/jackc/pgx/v5"
-	_ "github.com/jackc/pgx/v5/stdlib" // the database/sql driver the migration library speaks through
+	"github.com/jackc/pgx/v5/stdlib"
 
 	"levelpeg/club"
 	"levelpeg/migrations"
@@ -20,6 +19,11 @@ import (
 // migrationLock is the key of the lock in the database that makes programs which
 // start at once take turns.
 const migrationLock = 0x1e7e1be6
+
+// lockTimeout is how long a step waits for a table that a server beside is using, in
+// milliseconds. While it waits everyone who wants the table waits behind it; so it gives up,
+// and is tried again when less is going on.
+const lockTimeout = "10000"
 
 // Migrate brings the database at url up to the newest schema, under a lock. A
 // step that fails, or is cut short by a kill, leaves the schema as it was and no
@@ -38,14 +42,14 @@ func migrateTo(ctx context.Context, url string, files fs.FS, latest uint) error 
 	if _, err := conn.Exec(ctx, `select pg_advisory_lock($1)`, migrationLock); err != nil {
 		return fail(err, "db.Migrate")
 	}
-	before, err := schemaStep(ctx, conn)
+	before, err := schemaState(ctx, conn)
 	if err != nil {
 		return fail(err, "db.Migrate")
 	}
-	if before > latest {
-		return compareSchema(before, latest)
+	if before.step > latest {
+		return before.suits(latest)
 	}
-	if err := withMigrator(ctx, url, files, func(m *migrate.Migrate) error { return stepUp(m, before) }); err != nil {
+	if err := withMigrator(ctx, url, files, func(m *migrate.Migrate) error { return stepUp(m, before.step) }); err != nil {
 		return stepFailed(ctx, url, files, conn, err)
 	}
 	return nil
@@ -54,12 +58,12 @@ func migrateTo(ctx context.Context, url string, files fs.FS, latest uint) error 
 // stepFailed clears the mark of a step that was rolled back. The library marks a
 // step before it runs and never clears the mark of one that failed.
 func stepFailed(ctx context.Context, url string, files fs.FS, conn *pgx.Conn, cause error) error {
-	kept, err := schemaStep(ctx, conn)
+	kept, err := schemaState(ctx, conn)
 	if err == nil {
-		err = withMigrator(ctx, url, files, func(m *migrate.Migrate) error { return clearMark(m, kept) })
+		err = withMigrator(ctx, url, files, func(m *migrate.Migrate) error { return clearMark(m, kept.step) })
 	}
 	return club.Faultf(club.KindOf(cause),
-		"The database could not be brought up to date; it stands as step %d left it.", kept).Because(errors.Join(cause, err))
+		"The database could not be brought up to date; it stands as step %d left it.", kept.step).Because(errors.Join(cause, err))
 }
 
 // stepUp clears the mark that a step cut short by a kill left, then takes the
@@ -91,10 +95,12 @@ func clearMark(m *migrate.Migrate, have uint) error {
 }
 
 func withMigrator(ctx context.Context, url string, files fs.FS, do func(*migrate.Migrate) error) error {
-	pool, err := sql.Open("pgx", url)
+	config, err := pgx.ParseConfig(url)
 	if err != nil {
 		return fail(err, "db.withMigrator")
 	}
+	setDefault(config.RuntimeParams, "lock_timeout", lockTimeout)
+	pool := stdlib.OpenDB(*config)
 	defer pool.Close()
 	if err := pool.PingContext(ctx); err != nil {
 		return fail(err, "db.withMigrator")
@@ -129,15 +135,15 @@ func MigrateEmpty(ctx context.Context, url string, step uint) error {
 	if _, err := conn.Exec(ctx, `select pg_advisory_lock($1)`, migrationLock); err != nil {
 		return fail(err, "db.MigrateEmpty(%d)", step)
 	}
-	have, err := schemaStep(ctx, conn)
+	have, err := schemaState(ctx, conn)
 	if err != nil {
 		return fail(err, "db.MigrateEmpty(%d)", step)
 	}
-	if have > migrations.Latest() {
-		return compareSchema(have, migrations.Latest())
+	if have.step > migrations.Latest() {
+		return have.tooNew(migrations.Latest())
 	}
 	err = withMigrator(ctx, url, migrations.FS, func(m *migrate.Migrate) error {
-		if err := clearMark(m, have); err != nil {
+		if err := clearMark(m, have.step); err != nil {
 			return err
 		}
 		if err := m.Migrate(step); !errors.Is(err, migrate.ErrNoChange) {
@@ -160,8 +166,8 @@ func HoldSchema(ctx context.Context, conn *pgx.Conn) error {
 
 // SchemaStep is the newest step that the database has taken, 0 where it has taken none.
 func SchemaStep(ctx context.Context, conn *pgx.Conn) (uint, error) {
-	step, err := schemaStep(ctx, conn)
-	return step, fail(err, "db.SchemaStep")
+	have, err := schemaState(ctx, conn)
+	return have.step, fail(err, "db.SchemaStep")
 }
 
 // UnfinishedRestore is the table that stands in a database while a backup is put back
@@ -186,14 +192,14 @@ func CheckSchema(ctx context.Context, url string) error {
 		return fail(err, "db.CheckSchema")
 	}
 	defer conn.Close(ctx)
-	have, err := schemaStep(ctx, conn)
+	have, err := schemaState(ctx, conn)
 	if err != nil {
 		return fail(err, "db.CheckSchema")
 	}
 	if err := restored(ctx, conn); err != nil {
 		return fail(err, "db.CheckSchema")
 	}
-	return compareSchema(have, migrations.Latest())
+	return have.suits(migrations.Latest())
 }
 
 // querier is what a pool, a connection and a transaction have in common.
@@ -201,35 +207,53 @@ type querier interface {
 	QueryRow(ctx context.Context, sql string, args ...any) pgx.Row
 }
 
-// schemaStep is the newest step the database has taken, 0 where it has taken none.
-func schemaStep(ctx context.Context, q querier) (uint, error) {
+// steps is how far a database's schema is.
+type steps struct {
+	step uint // the newest it has taken, 0 where it has taken none
+	from uint // the oldest whose programs can serve it
+}
+
+// schemaState reads it. Of steps that do not say from where on they are served it is their
+// own; before step 6 none could.
+func schemaState(ctx context.Context, q querier) (steps, error) {
+	var have steps
 	var there bool
 	err := q.QueryRow(ctx, `select to_regclass('schema_steps') is not null`).Scan(&there)
 	if err != nil || !there {
-		return 0, err
+		return have, err
 	}
-	var step int64
-	err = q.QueryRow(ctx, `select coalesce(max(step), 0) from schema_steps`).Scan(&step)
-	return uint(step), err
+	var step, from int64
+	err = q.QueryRow(ctx, `select coalesce(max(step), 0), coalesce(max(coalesce((to_jsonb(s) ->> 'serves_from')::integer, step)), 0) from schema_steps s`).Scan(&step, &from)
+	return steps{uint(step), uint(from)}, err
 }
 
-func compareSchema(have, want uint) error {
+// suits gives a fault whose sentence says what to do where a program that was written for
+// step want cannot serve the database.
+func (have steps) suits(want uint) error {
 	switch {
-	case have == 0:
+	case have.step == 0:
 		return club.Faultf(club.Conflict, "The database is empty. Run “levelpeg migrate” to set it up, or start with --migrate.")
-	case have < want:
-		return club.Faultf(club.Conflict, "The database is at step %d and this program needs step %d. Run “levelpeg migrate”, or start with --migrate.", have, want)
-	case have > want:
-		return club.Faultf(club.Conflict, "The database is at step %d, newer than the step %d this program knows. Use the newer program.", have, want)
+	case have.step < want:
+		return club.Faultf(club.Conflict, "The database is at step %d and this program needs step %d. Run “levelpeg migrate”, or start with --migrate.", have.step, want)
+	case have.from > want:
+		return have.tooNew(want)
 	}
 	return nil
 }
 
-// Ready says whether the database answers and is at this program's schema.
+func (have steps) tooNew(want uint) error {
+	return club.Faultf(club.Conflict, "The database is at step %d, newer than the step %d this program knows. Use the newer program.", have.step, want)
+}
+
+// Ready says whether the database answers, is at a schema this program can serve, and holds
+// no backup that was put back by half.
 func (db *DB) Ready(ctx context.Context) error {
-	have, err := schemaStep(ctx, db.pool)
+	have, err := schemaState(ctx, db.pool)
 	if err != nil {
 		return fail(err, "db.Ready")
 	}
-	return compareSchema(have, migrations.Latest())
+	if err := restored(ctx, db.pool); err != nil {
+		return fail(err, "db.Ready")
+	}
+	return have.suits(migrations.Latest())
 }

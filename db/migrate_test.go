@@ -32,10 +32,20 @@ func withStep(t *testing.T, up string) (files fstest.MapFS, latest uint) {
 		}
 		files[name] = &fstest.MapFile{Data: body}
 	}
-	step := fmt.Sprintf("begin;\ninsert into schema_steps (step) values (%d);\n%s\ncommit;\n", latest, up)
+	step := fmt.Sprintf("begin;\ninsert into schema_steps (step, serves_from) values (%d, %d);\n%s\ncommit;\n", latest, latest, up)
 	files[fmt.Sprintf("%04d_next.up.sql", latest)] = &fstest.MapFile{Data: []byte(step)}
 	files[fmt.Sprintf("%04d_next.down.sql", latest)] = &fstest.MapFile{Data: []byte("begin;\ncommit;\n")}
 	return maps.Clone(files), latest
+}
+
+// withCompatible is withStep, of a step that programs of this one can serve.
+func withCompatible(t *testing.T, up string) (files fstest.MapFS, latest uint) {
+	t.Helper()
+	files, latest = withStep(t, up)
+	name := fmt.Sprintf("%04d_next.up.sql", latest)
+	says := strings.Replace(string(files[name].Data), fmt.Sprintf("(%d, %d)", latest, latest), fmt.Sprintf("(%d, %d)", latest, latest-1), 1)
+	files[name] = &fstest.MapFile{Data: []byte(says)}
+	return files, latest
 }
 
 // marks is what the migration library remembers.
@@ -178,7 +188,8 @@ func TestCheckSchemaSentences(t *testing.T) {
 		make               func(testing.TB) string
 	}{
 		{"empty", ``, "The database is empty. Run “levelpeg migrate”", dbtest.Empty},
-		{"newer", `insert into schema_steps (step) values (99)`, fmt.Sprintf("at step 99, newer than the step %d this program knows. Use the newer program.", latest), dbtest.New},
+		{"newer", `insert into schema_steps values (99, now(), 99)`, fmt.Sprintf("at step 99, newer than the step %d this program knows. Use the newer program.", latest), dbtest.New},
+		{"a backup put back by half", `create table restore_unfinished ()`, "A backup was being put back into this database and was cut short.", dbtest.New},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			url := c.make(t)
@@ -196,13 +207,13 @@ func TestCheckSchemaSentences(t *testing.T) {
 	}
 	t.Run("newer is not migrated", func(t *testing.T) {
 		url := dbtest.New(t)
-		connect(t, url).do(`insert into schema_steps (step) values (99)`)
+		connect(t, url).do(`insert into schema_steps values (99, now(), 99)`)
 		if err := db.Migrate(background(t), url); club.KindOf(err) != club.Conflict {
 			t.Errorf("got %v, want a refusal", err)
 		}
 	})
 	t.Run("older", func(t *testing.T) {
-		err := db.CompareSchema(3, 5)
+		err := db.SchemaSuits(3, 3, 5)
 		if club.KindOf(err) != club.Conflict || !strings.Contains(err.Error(), "at step 3 and this program needs step 5. Run “levelpeg migrate”") {
 			t.Errorf("got %v", err)
 		}
@@ -218,4 +229,68 @@ func TestCheckSchemaSentences(t *testing.T) {
 			t.Errorf("got %v", err)
 		}
 	})
+}
+
+// TestOldAndNewSideBySide: while a newer program's step is taken a program of before serves
+// on, starts anew, and writes what the newer one reads; where the step says that it cannot,
+// it says so and is not ready.
+func TestOldAndNewSideBySide(t *testing.T) {
+	t.Parallel()
+	url := dbtest.NewDemo(t)
+	book, s := open(t, url), connect(t, url)
+	// What a step that only adds may do: a column with a default, a table, a function's new names.
+	files, next := withCompatible(t, `
+		alter table soundings add column silt_mm integer not null default 0;
+		create table silts (sounding_id integer);
+		alter table levels add column seen_by text;`)
+	if err := db.MigrateTo(background(t), url, files, next); err != nil {
+		t.Fatal(err)
+	}
+	for name, err := range map[string]error{
+		"CheckSchema": db.CheckSchema(background(t), url), "Ready": book.Ready(background(t)), "Migrate": db.Migrate(background(t), url),
+	} {
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if got := step(s); got != int(next) {
+		t.Errorf("the older program's migrating left step %d", got)
+	}
+	closed, err := book.SetClosure(background(t), onMachine, "sallow-reach", club.ClosureDraft{Reason: "A tree is down"}, now)
+	if err != nil {
+		t.Fatalf("the older program cannot write: %v", err)
+	}
+	if v, err := book.Peg(background(t), "sallow-reach", "14", nil, now); err != nil || len(v.Closures) == 0 {
+		t.Errorf("%v, %d closures after %+v", err, len(v.Closures), closed)
+	}
+	s.do(`update schema_steps set serves_from = $1 where step = $1`, next)
+	for name, err := range map[string]error{"CheckSchema": db.CheckSchema(background(t), url), "Ready": book.Ready(background(t))} {
+		if club.KindOf(err) != club.Conflict || !strings.Contains(err.Error(), "newer than the step") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// TestAStepWaitsForNobodyForLong: a step that wants a table which somebody keeps gives up,
+// leaves the old state, and is taken when it is tried again.
+func TestAStepWaitsForNobodyForLong(t *testing.T) {
+	t.Parallel()
+	url := dbtest.New(t)
+	s, keeper := connect(t, url), connect(t, url)
+	keeper.do(`begin`)
+	keeper.do(`select count(*) from levels`)
+	files, next := withStep(t, `alter table levels add column more integer;`)
+	hasty := url + "&lock_timeout=200"
+	err := db.MigrateTo(background(t), hasty, files, next)
+	var f *club.Fault
+	if !errors.As(err, &f) || !strings.Contains(f.Say, fmt.Sprintf("it stands as step %d left it", next-1)) || !strings.Contains(err.Error(), "lock timeout") {
+		t.Fatalf("got %v", err)
+	}
+	if got, mark := step(s), marks(s); got != int(next-1) || mark != fmt.Sprintf("%d false", next-1) {
+		t.Errorf("step %d, mark %q", got, mark)
+	}
+	keeper.do(`rollback`)
+	if err := db.MigrateTo(background(t), hasty, files, next); err != nil || step(s) != int(next) {
+		t.Errorf("tried again: %v, step %d", err, step(s))
+	}
 }

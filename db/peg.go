@@ -55,7 +55,7 @@ func (db *DB) PegAt(ctx context.Context, venue, label string, session []byte, no
 		readings, err = scanReadings(rows)
 		return err
 	})
-	err := db.pool.SendBatch(ctx, b).Close()
+	err := db.reads(ctx).SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
 		return club.PegView{}, nil, db.pegNotFound(ctx, venue, label, session, now)
 	}
@@ -84,7 +84,7 @@ type pegRow struct {
 
 func (db *DB) readPeg(ctx context.Context, key pegKey, session []byte, now time.Time, revision *int64) (*pegRow, error) {
 	var r pegRow
-	err := db.pool.QueryRow(ctx, pegSQL, now, key.venue, key.label, session, revision).Scan(r.targets()...)
+	err := db.reads(ctx).QueryRow(ctx, pegSQL, now, key.venue, key.label, session, revision).Scan(r.targets()...)
 	return &r, err
 }
 

@@ -155,12 +155,12 @@ func (db *DB) Image(ctx context.Context, hash [32]byte, session []byte, have boo
 		})
 		return err
 	})
-	err := db.pool.SendBatch(ctx, b).Close()
+	err := db.reads(ctx).SendBatch(ctx, b).Close()
 	if err == nil && !shown {
 		return i, club.Faultf(club.NotFound, "There is no such photograph here, or it is for members who are signed in.")
 	}
 	if err == nil {
-		err = db.pool.QueryRow(ctx, `select kind, width, height, case when not $2 then data end from picture_data where hash = $1`, hash[:], have).Scan(&i.Kind, &i.Width, &i.Height, &i.Data)
+		err = db.reads(ctx).QueryRow(ctx, `select kind, width, height, case when not $2 then data end from picture_data where hash = $1`, hash[:], have).Scan(&i.Kind, &i.Width, &i.Height, &i.Data)
 	}
 	if errors.Is(err, pgx.ErrNoRows) { // swept away meanwhile
 		return i, club.Faultf(club.NotFound, "There is no such photograph here any more.")

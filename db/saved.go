@@ -36,7 +36,7 @@ const savedDaysSQL = `
 // moment.
 func (db *DB) SavedVenue(ctx context.Context, slug string, session []byte, now time.Time) (club.SavedVenue, error) {
 	var v club.SavedVenue
-	err := pgx.BeginTxFunc(ctx, db.pool, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
+	err := pgx.BeginTxFunc(ctx, db.reads(ctx), pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
 		gauge, err := readSavedPegs(ctx, tx, slug, session, now, &v)
 		if err != nil {
 			return err

@@ -68,7 +68,7 @@ func (db *DB) Venue(ctx context.Context, slug string, session []byte, now time.T
 		v.Fixtures, err = pgx.AppendRows(v.Fixtures, rows, pgx.RowToStructByPos[club.Fixture])
 		return err
 	})
-	err := db.pool.SendBatch(ctx, b).Close()
+	err := db.reads(ctx).SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
 		return v, db.venueNotFound(ctx, slug, session, now)
 	}

@@ -37,7 +37,7 @@ func (db *DB) VenuePegs(ctx context.Context, slug string, session []byte, now, a
 			return err
 		})
 	}
-	err := db.pool.SendBatch(ctx, b).Close()
+	err := db.reads(ctx).SendBatch(ctx, b).Close()
 	if errors.Is(err, pgx.ErrNoRows) {
 		return club.VenuePegs{}, nil, db.venueNotFound(ctx, slug, session, now)
 	}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgxpool"
 )
 
 // Pool is how the connections to the database stand.
@@ -15,12 +16,14 @@ type Pool struct {
 }
 
 // Pool looks at the connections.
-func (db *DB) Pool() Pool {
-	s := db.pool.Stat()
+func (db *DB) Pool() Pool { return poolOf(db.pool, db.queue) }
+
+func poolOf(pool *pgxpool.Pool, q *queue) Pool {
+	s := pool.Stat()
 	return Pool{
 		InUse: int(s.AcquiredConns()), Idle: int(s.IdleConns()), Most: int(s.MaxConns()),
 		// Those who were given one are counted no more.
-		Waiting: int(db.queue.waiting.Load()), Waited: s.EmptyAcquireCount(), TurnedAway: db.queue.turned.Load(),
+		Waiting: int(q.waiting.Load()), Waited: s.EmptyAcquireCount(), TurnedAway: q.turned.Load(),
 	}
 }
 

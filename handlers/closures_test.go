@@ -28,6 +28,13 @@ func officeSite(t *testing.T) site {
 		t.Fatal(err)
 	}
 	t.Cleanup(book.Close)
+	giveSessions(t, address)
+	return serve(t, book)
+}
+
+// giveSessions gives one member of each role a session, whose token is the role's name.
+func giveSessions(t *testing.T, address string) {
+	t.Helper()
 	conn, err := pgx.Connect(context.Background(), address)
 	if err != nil {
 		t.Fatal(err)
@@ -40,7 +47,6 @@ func officeSite(t *testing.T) site {
 			t.Fatal(err)
 		}
 	}
-	return serve(t, book)
 }
 
 func cookieOf(role club.Role) string { return "levelpeg_session=" + string(role) }

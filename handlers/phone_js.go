@@ -32,6 +32,8 @@ func (s *server) watched(next http.Handler) http.Handler { return next }
 
 func limited(_ string, next http.HandlerFunc) http.HandlerFunc { return next }
 
+func (s *server) behind(r route) action { return r.do }
+
 func (s *server) table() []route { return s.saved() }
 
 func renderSqueezed(r *http.Request, w http.ResponseWriter, code int, c templ.Component) error {

@@ -101,7 +101,7 @@ func (s *server) routes() http.Handler {
 		r.MethodNotAllowed(s.page(s.needsSignal))
 	}
 	for _, route := range table {
-		r.Method(route.method, route.pattern, limited(route.pattern, route.as(s.only(route.who, route.do))))
+		r.Method(route.method, route.pattern, limited(route.pattern, route.as(s.only(route.who, s.behind(route)))))
 	}
 	return r
 }

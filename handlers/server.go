@@ -39,6 +39,9 @@ type Config struct {
 	Measures Measures
 	// LogAll writes a line for every request, not for those alone that went wrong or slowly.
 	LogAll bool
+	// Copy says that the book may be read from a copy that follows it, where a page that only
+	// reads can do with one. See club.MayBeBehind.
+	Copy bool
 	// Stopping is closed when the server was told to stop: it is not ready any more, and
 	// answers what comes all the same.
 	Stopping <-chan struct{}

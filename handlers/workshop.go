@@ -17,10 +17,11 @@ type workshop struct {
 	measures Measures
 	logAll   bool
 	stopping <-chan struct{}
+	copy     bool
 }
 
 func newWorkshop(c Config) workshop {
-	return workshop{darkroom: photo.NewDarkroom(), paper: c.Paper, fetches: c.Feeds, measures: counted(c.Measures), logAll: c.LogAll, stopping: c.Stopping}
+	return workshop{darkroom: photo.NewDarkroom(), paper: c.Paper, fetches: c.Feeds, measures: counted(c.Measures), logAll: c.LogAll, stopping: c.Stopping, copy: c.Copy}
 }
 
 func counted(m Measures) Measures {

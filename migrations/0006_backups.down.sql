@@ -58,5 +58,6 @@ begin
 end $$;
 
 delete from schema_steps where step = 6;
+alter table schema_steps drop column serves_from;
 
 commit;

@@ -2,6 +2,12 @@ begin;
 
 insert into schema_steps (step) values (6);
 
+-- Programs of before a step may serve on while newer ones take their place, where the step says so.
+alter table schema_steps add column serves_from integer check (serves_from between 1 and step);
+update schema_steps set serves_from = step where step = 6;
+alter table schema_steps add constraint schema_steps_says check (step < 6 or serves_from is not null);
+comment on column schema_steps.serves_from is 'The oldest step whose programs can serve a database that has taken this one, and write to it; null, of steps 1 to 5: itself.';
+
 create table backups (
     id       bigint generated always as identity primary key,
     kind     text not null check (kind in ('nightly', 'by hand')),

@@ -63,8 +63,17 @@ func TestEachStepIsOneTransaction(t *testing.T) {
 		}
 		m := fileName.FindStringSubmatch(name)
 		number := strings.TrimLeft(m[1], "0")
-		if m[3] == "up" && !strings.Contains(text, "insert into schema_steps (step) values ("+number+");") {
-			t.Errorf("%s does not write step %s", name, number)
+		if m[3] == "up" && !regexp.MustCompile(writes(m[1])).MatchString(text) {
+			t.Errorf("%s does not write step %s, or not who can serve it", name, number)
 		}
 	}
+}
+
+// writes is what a step writes of itself: from step 7 on the oldest step, too, whose programs
+// can serve a database that has taken it.
+func writes(number string) string {
+	if number <= "0006" {
+		return `insert into schema_steps \(step\) values \(` + strings.TrimLeft(number, "0") + `\);`
+	}
+	return `insert into schema_steps \(step, serves_from\) values \(` + strings.TrimLeft(number, "0") + `, \d+\);`
 }

@@ -1134,10 +1134,15 @@ ALTER TABLE public.runs ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
 
 CREATE TABLE public.schema_steps (
     step integer NOT NULL,
-    taken_at timestamp with time zone DEFAULT now() NOT NULL
+    taken_at timestamp with time zone DEFAULT now() NOT NULL,
+    serves_from integer,
+    CONSTRAINT schema_steps_check CHECK (((serves_from >= 1) AND (serves_from <= step))),
+    CONSTRAINT schema_steps_says CHECK (((step < 6) OR (serves_from IS NOT NULL)))
 );
 
 COMMENT ON TABLE public.schema_steps IS 'Each migration writes its own number here inside its transaction, so that one cut short can be told from one that finished.';
+
+COMMENT ON COLUMN public.schema_steps.serves_from IS 'The oldest step whose programs can serve a database that has taken this one, and write to it; null, of steps 1 to 5: itself.';
 
 CREATE TABLE public.sessions (
     token_hash bytea NOT NULL,

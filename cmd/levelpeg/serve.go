@@ -34,6 +34,7 @@ type serveCmd struct {
 	BackupCopy  string   `help:"Second place for every backup: a folder on another disk or machine, which must be there." env:"LEVELPEG_BACKUP_COPY" placeholder:"DIR" type:"path"`
 	Nightly     bool     `help:"Make a backup every night." default:"true" negatable:"" env:"LEVELPEG_NIGHTLY"`
 	Connections int32    `help:"Most connections to the database. Requests of one kind use all but one." default:"4" env:"LEVELPEG_CONNECTIONS"`
+	ReadFrom    string   `help:"Address of a PostgreSQL that follows the database, for pages that only read. It is read from while it is no more than 10 seconds behind." env:"LEVELPEG_READ_FROM" placeholder:"URL"`
 	Crowd       int      `help:"Most connections from outside; past them the idlest is shut." default:"4096" env:"LEVELPEG_CROWD"`
 
 	MetricsListen string        `help:"Address to serve Prometheus's measures at, such as 127.0.0.1:9180 (default: nowhere). Let nobody else reach it." env:"LEVELPEG_METRICS_LISTEN" placeholder:"ADDRESS"`
@@ -60,7 +61,7 @@ func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) erro
 		}
 	}
 	nightly := c.nightly(o.url, log)
-	book, err := db.Open(ctx, o.url, db.Options{MaxConns: c.Connections, Remember: c.Remember / 4, Removed: nightly.removed})
+	book, err := db.Open(ctx, o.url, db.Options{MaxConns: c.Connections, Remember: c.Remember / 4, Removed: nightly.removed, ReadFrom: c.ReadFrom, Told: copyTold(log)})
 	if err != nil {
 		return err
 	}
@@ -90,6 +91,17 @@ func (c serveCmd) check() error {
 		}
 	}
 	return nil
+}
+
+// copyTold writes down what keeps the copy from being read from, and that it is again.
+func copyTold(log *slog.Logger) func(error) {
+	return func(err error) {
+		if err == nil {
+			log.Info("pages are read from the database's copy")
+			return
+		}
+		log.Warn("pages are not read from the database's copy", "err", err)
+	}
 }
 
 // prepare brings the schema up to date where that is asked for, and else refuses
@@ -154,7 +166,7 @@ func (c serveCmd) serve(ctx context.Context, book *db.DB, runner *jobs.Runner, f
 // server is the server of the club's pages.
 func (c serveCmd) server(ctx context.Context, book *db.DB, runner *jobs.Runner, crowd *crowd, counts *measure.Measures, log *slog.Logger) *http.Server {
 	pages := handlers.New(handlers.Config{Book: book, Feeds: runner, Rigs: club.NewRigMemory(c.Remember), Log: log, Remember: c.Remember, Address: c.Address, Proxies: c.TrustProxy,
-		Paper: paper.Press{}, Measures: counts, LogAll: c.LogRequests, Stopping: ctx.Done()})
+		Paper: paper.Press{}, Measures: counts, LogAll: c.LogRequests, Copy: c.ReadFrom != "", Stopping: ctx.Done()})
 	return &http.Server{
 		Handler:           crowd.served(pages),
 		ReadHeaderTimeout: headerWithin, ReadTimeout: requestWithin, WriteTimeout: answerWithin, IdleTimeout: idleFor,

@@ -19,6 +19,10 @@ func measures(ctx context.Context, book *db.DB, c *crowd) *measure.Measures {
 			p := book.Pool()
 			return measure.Pool{InUse: p.InUse, Idle: p.Idle, Most: p.Most, Waiting: p.Waiting, Waited: p.Waited, TurnedAway: p.TurnedAway}
 		},
+		Copy: func() (measure.Copy, bool) {
+			c, there := book.Copy()
+			return measure.Copy{Behind: c.Behind, Known: c.Known, Reads: c.Reads, InUse: c.InUse}, there
+		},
 		Book: func(ctx context.Context) (measure.Book, error) {
 			w, err := book.Watch(ctx)
 			out := measure.Book{WaitingForMending: w.WaitingForMending}

@@ -11,8 +11,10 @@ import (
 // Source tells what is not counted but looked up when it is asked for. A nil function
 // tells nothing.
 type Source struct {
-	Pool    func() Pool
-	Book    func(ctx context.Context) (Book, error)
+	Pool func() Pool
+	Book func(ctx context.Context) (Book, error)
+	// Copy is how the copy of the database that is read from stands; false where there is none.
+	Copy    func() (Copy, bool)
 	Crowd   func() Crowd
 	Serving func() bool // not told to stop
 	// LastBackup is when the last backup that was found good was made; the zero time for
@@ -25,6 +27,14 @@ type Pool struct {
 	InUse, Idle, Most  int
 	Waiting            int   // for a connection
 	Waited, TurnedAway int64 // since the start
+}
+
+// Copy is how a copy of the database stands.
+type Copy struct {
+	Behind time.Duration // at most
+	Known  bool          // how far it is behind
+	Reads  int64         // since the start
+	InUse  int           // connections
 }
 
 // Book is what the book says of itself.
@@ -66,6 +76,9 @@ var (
 	waiting     = describe("database_waiting", "Requests that wait for a connection to the database.")
 	waited      = describe("database_waits_total", "Times that a connection to the database had to be waited for.")
 	turnedAway  = describe("database_turned_away_total", "Times that none came free in time, or too many waited, and the answer was 503.")
+	copyBehind  = describe("database_copy_behind_seconds", "How far the copy that is read from is behind, at most; not there while that is not known.")
+	copyReads   = describe("database_copy_reads_total", "Reads from the copy.")
+	copyInUse   = describe("database_copy_connections", "Connections to the copy that are in use.")
 	bookUp      = describe("database_up", "1 if the database answered just now.")
 	mending     = describe("entries_waiting_for_mending", "Entries that their writers have to look at again.")
 	feedAge     = describe("feed_age_seconds", "Time since a feed was last read well.", "feed", "gauge")
@@ -104,6 +117,7 @@ func (a asked) Collect(out chan<- prometheus.Metric) {
 		count(waited, p.Waited)
 		count(turnedAway, p.TurnedAway)
 	}
+	a.copy(say, count)
 	ctx, cancel := context.WithTimeout(context.Background(), bookWithin)
 	defer cancel()
 	a.book(ctx, say)
@@ -111,6 +125,21 @@ func (a asked) Collect(out chan<- prometheus.Metric) {
 }
 
 type sayer func(d *prometheus.Desc, v float64, labels ...string)
+
+func (a asked) copy(say sayer, count func(*prometheus.Desc, int64)) {
+	if a.Copy == nil {
+		return
+	}
+	c, there := a.Copy()
+	if !there {
+		return
+	}
+	say(copyInUse, float64(c.InUse))
+	count(copyReads, c.Reads)
+	if c.Known {
+		say(copyBehind, c.Behind.Seconds())
+	}
+}
 
 func (a asked) book(ctx context.Context, say sayer) {
 	if a.Book == nil {
