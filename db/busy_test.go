@@ -152,3 +152,34 @@ func TestWatch(t *testing.T) {
 		t.Errorf("never fetched: %+v", f)
 	}
 }
+
+// Who writes down what was recorded gets the next connection, however many who read came
+// before and wait.
+func TestWhatIsRecordedGoesFirst(t *testing.T) {
+	t.Parallel()
+	book := stuckDB(t, 1, 5*time.Second, 50)
+	end := hang(t, book, 1, "")
+	awaitInUse(t, book, 1)
+	order := make(chan string, 21)
+	var all sync.WaitGroup
+	waits := func(ctx context.Context, who string, n int64) {
+		all.Go(func() {
+			if err := book.Run(ctx, `select pg_sleep(0.01)`); err != nil {
+				t.Errorf("%s: %v", who, err)
+			}
+			order <- who
+		})
+		for deadline := time.Now().Add(2 * time.Second); int64(book.Pool().Waiting) < n && time.Now().Before(deadline); {
+			time.Sleep(time.Millisecond)
+		}
+	}
+	for i := range int64(20) {
+		waits(context.Background(), "reads", i+1)
+	}
+	waits(club.First(context.Background()), "records", 21)
+	end()
+	all.Wait()
+	if got := <-order; got != "records" {
+		t.Errorf("the first of 21 that got a connection %s", got)
+	}
+}
