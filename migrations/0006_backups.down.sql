@@ -5,6 +5,7 @@ drop function keep_removal();
 drop table removals;
 drop table backups;
 
+alter table levels_hour drop constraint levels_hour_pkey, add primary key (gauge_id, hour);
 drop index soundings_supersedes;
 alter table soundings add unique (supersedes);
 drop index soundings_run;

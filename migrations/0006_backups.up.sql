@@ -104,4 +104,7 @@ create index soundings_run on soundings (run_id, at) include (id, withdrawn, zer
 alter table soundings drop constraint soundings_supersedes_key;
 create unique index soundings_supersedes on soundings (supersedes) where supersedes is not null;
 
+-- Years of one gauge's hours lie among all the others'; what the sums read of them is in the index.
+alter table levels_hour drop constraint levels_hour_pkey, add primary key (gauge_id, hour) include (mean_mm);
+
 commit;
