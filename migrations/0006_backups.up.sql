@@ -96,6 +96,31 @@ begin
         readings = excluded.readings, flood = excluded.flood;
 end $$;
 
+-- A sounding changes its own venue's book and no other's, so that a federation where one is written every second
+-- does not read every book anew for it.
+create table venue_revisions (
+    venue_id integer primary key references venues on delete cascade,
+    revision bigint not null default 1
+);
+comment on table venue_revisions is 'Goes up with every transaction that writes a sounding of the venue, as book_revision does with every other change of the book.';
+
+create function venue_book_changed() returns trigger language plpgsql as $$
+declare
+    venue integer := (select p.venue_id from runs r join pegs p on p.id = r.peg_id where r.id = new.run_id);
+begin
+    if venue is null or exists (select from venue_revisions where venue_id = venue and xmin = pg_current_xact_id()::xid) then
+        return null;
+    end if;
+    insert into venue_revisions (venue_id) values (venue)
+    on conflict (venue_id) do update set revision = venue_revisions.revision + 1;
+    return null;
+end $$;
+drop trigger soundings_changed on soundings;
+create constraint trigger soundings_changed after insert or update on soundings
+    deferrable initially deferred for each row execute function venue_book_changed();
+create constraint trigger soundings_gone after delete on soundings
+    deferrable initially deferred for each row execute function book_changed();
+
 -- All that a sheet takes of a sounding, in the order it takes it: a run's lie far apart in the table, as they came.
 drop index soundings_run;
 create index soundings_run on soundings (run_id, at) include (id, withdrawn, zero_id, level_mm, depth_mm, pace_mmps, timed_ms);

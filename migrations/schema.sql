@@ -306,6 +306,20 @@ begin
     return null;
 end $$;
 
+CREATE FUNCTION public.venue_book_changed() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+declare
+    venue integer := (select p.venue_id from runs r join pegs p on p.id = r.peg_id where r.id = new.run_id);
+begin
+    if venue is null or exists (select from venue_revisions where venue_id = venue and xmin = pg_current_xact_id()::xid) then
+        return null;
+    end if;
+    insert into venue_revisions (venue_id) values (venue)
+    on conflict (venue_id) do update set revision = venue_revisions.revision + 1;
+    return null;
+end $$;
+
 CREATE TABLE public.backups (
     id bigint NOT NULL,
     kind text NOT NULL,
@@ -1225,6 +1239,13 @@ ALTER TABLE public.tries ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     CACHE 1
 );
 
+CREATE TABLE public.venue_revisions (
+    venue_id integer NOT NULL,
+    revision bigint DEFAULT 1 NOT NULL
+);
+
+COMMENT ON TABLE public.venue_revisions IS 'Goes up with every transaction that writes a sounding of the venue, as book_revision does with every other change of the book.';
+
 CREATE TABLE public.venues (
     id integer NOT NULL,
     slug text NOT NULL,
@@ -1326,7 +1347,7 @@ ALTER TABLE ONLY public.levels_day
     ADD CONSTRAINT levels_day_pkey PRIMARY KEY (gauge_id, day);
 
 ALTER TABLE ONLY public.levels_hour
-    ADD CONSTRAINT levels_hour_pkey PRIMARY KEY (gauge_id, hour);
+    ADD CONSTRAINT levels_hour_pkey PRIMARY KEY (gauge_id, hour) INCLUDE (mean_mm);
 
 ALTER TABLE ONLY public.levels
     ADD CONSTRAINT levels_pkey PRIMARY KEY (gauge_id, at, revision);
@@ -1414,6 +1435,9 @@ ALTER TABLE ONLY public.soundings
 
 ALTER TABLE ONLY public.tries
     ADD CONSTRAINT tries_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.venue_revisions
+    ADD CONSTRAINT venue_revisions_pkey PRIMARY KEY (venue_id);
 
 ALTER TABLE ONLY public.venues
     ADD CONSTRAINT venues_pkey PRIMARY KEY (id);
@@ -1583,7 +1607,9 @@ CREATE TRIGGER pictures_sweep AFTER DELETE ON public.pictures FOR EACH ROW EXECU
 
 CREATE CONSTRAINT TRIGGER runs_changed AFTER INSERT OR DELETE OR UPDATE ON public.runs DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
-CREATE CONSTRAINT TRIGGER soundings_changed AFTER INSERT OR DELETE OR UPDATE ON public.soundings DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+CREATE CONSTRAINT TRIGGER soundings_changed AFTER INSERT OR UPDATE ON public.soundings DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.venue_book_changed();
+
+CREATE CONSTRAINT TRIGGER soundings_gone AFTER DELETE ON public.soundings DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE TRIGGER soundings_keep BEFORE DELETE OR UPDATE ON public.soundings FOR EACH ROW EXECUTE FUNCTION public.keep_as_read();
 
@@ -1770,6 +1796,9 @@ ALTER TABLE ONLY public.soundings
 
 ALTER TABLE ONLY public.soundings
     ADD CONSTRAINT soundings_zero_id_fkey FOREIGN KEY (zero_id) REFERENCES public.gauge_zeros(id);
+
+ALTER TABLE ONLY public.venue_revisions
+    ADD CONSTRAINT venue_revisions_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
 
 ALTER TABLE ONLY public.venues
     ADD CONSTRAINT venues_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id);
