@@ -55,7 +55,7 @@ func (f filling) club() error {
 		{`insert into gauge_zeros (gauge_id, valid_from, offset_mm, reason) select i, $2::timestamptz, 120, 'new board' from generate_series(1, $1::integer) i order by i`, []any{g, moved}},
 		{`insert into venues (slug, name, river, gauge_id, position, about, access, close_season, open)
 			select lower(replace(name, ' ', '-')), name, 'River ' || (` + rivers + `)[1 + gauge % 12], gauge, i,
-				'A stretch of about two miles with steady water above and a fast tail below.', 'By the stile from the lane. Mind the cattle.', true, i % 20 <> 0
+				'A stretch of about two miles with steady water above and a fast tail below.', 'By the stile from the lane. Mind the cattle.', true, i % 19 <> 0
 			from (select i, 1 + (i - 1) % $2::integer as gauge, (` + before + `)[1 + (i - 1) % 20] || ' ' || (` + nouns + `)[1 + (i - 1) / 20 % 10] || case when i > 200 then ' ' || (i - 1) / 200 else '' end as name
 				from generate_series(1, $1::integer) i) x order by i`, []any{v, g}},
 		{`insert into pegs (venue_id, code, label, position, bank, bearing_deg, reach, mark_height_mm, lat, lon)

@@ -45,7 +45,7 @@ func main() {
 	flag.IntVar(&o.connections, "connections", 64, "connections that read, each asking again as soon as it is answered")
 	flag.IntVar(&o.entries, "entries", 20, "entries a second offered beside them")
 	flag.IntVar(&o.seconds, "seconds", 60, "seconds it lasts")
-	flag.IntVar(&o.warm, "warm", 10, "seconds of the same beforehand that are not counted")
+	flag.IntVar(&o.warm, "warm", 30, "seconds of the same beforehand that are not counted")
 	flag.IntVar(&o.alone, "alone", 10, "times each kind of page is asked for beforehand, one at a time")
 	flag.Uint64Var(&o.seed, "seed", 1, "seed of what is asked for")
 	flag.StringVar(&o.reads, "only", "", "read this kind of page alone")

@@ -102,8 +102,8 @@ func (r *result) wrong() map[string]int {
 
 // failed is an error where anything went wrong that must not.
 func (r *result) failed() error {
-	if n := r.lost + r.unasked; n > 0 {
-		return fmt.Errorf("%d entries are not in the book as they were answered", n)
+	if r.lost > 0 {
+		return fmt.Errorf("%d entries that were acknowledged are not in the book exactly once", r.lost)
 	}
 	if wrong := slices.Sorted(maps.Keys(r.wrong())); len(wrong) > 0 {
 		return fmt.Errorf("%d kinds of wrong answers, the first of them: %s", len(wrong), wrong[0])
