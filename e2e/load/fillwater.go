@@ -80,7 +80,7 @@ func (f filling) soundings() error {
 		select x.run, z.id, x.at, m.mm - z.offset_mm, greatest(100, m.mm - pg_temp.bed_mm(x.run) + x.noise),
 			case when x.n %% 3 > 0 then least(2500, 150 + (x.run * 31 %% 300) + greatest(0, m.mm - 500) / 3 + x.noise) end, case when x.n %% 3 > 0 then 12000 + x.n %% 9000 end,
 			1 + x.n %% %d, x.at + interval '3 hours'
-		from (select n, (1 + n * 7919 %% $3::bigint)::integer as run, $1::timestamptz + n * ($2::timestamptz - $1::timestamptz) / $4::bigint as at, (n * 104729 %% 101)::integer - 50 as noise
+		from (select n, (1 + n * 7919 %% $3::bigint)::integer as run, $1::timestamptz + ($2::timestamptz - $1::timestamptz) * (n::double precision / $4::bigint) as at, (n * 104729 %% 101)::integer - 50 as noise
 			from generate_series(0, $4::bigint - 1) n offset 0) x
 		join runs r on r.id = x.run join pegs p on p.id = r.peg_id join venues v on v.id = p.venue_id
 		join gauge_zeros z on z.id = v.gauge_id + case when x.at >= $5::timestamptz then $6::integer else 0 end
