@@ -51,6 +51,14 @@ func newQueue(conns int32) *queue {
 	return &queue{within: waitWithin, most: mostWait, places: max(1, int(conns)-1), turns: turns{free: int(conns)}}
 }
 
+// keepFirst adds one connection for what was recorded, however long those who read hold
+// theirs, and gives how many that is more.
+func (q *queue) keepFirst() int32 {
+	q.turns.free++
+	q.turns.kept++
+	return 1
+}
+
 // wait is the context of one wait. It ends as its parent does, after a while, or at once
 // where too many wait already, and then with errBusy.
 type wait struct {

@@ -28,7 +28,12 @@ func stuckDB(t *testing.T, conns int32, within time.Duration, most int64) *db.DB
 // hang has so many queries of a kind hang until it is told to end them, or the test ends.
 func hang(t *testing.T, book *db.DB, n int, lane string) (end func()) {
 	t.Helper()
-	ctx, cancel := context.WithCancel(club.InLane(context.Background(), lane))
+	return hangIn(t, book, n, club.InLane(context.Background(), lane))
+}
+
+func hangIn(t *testing.T, book *db.DB, n int, as context.Context) (end func()) {
+	t.Helper()
+	ctx, cancel := context.WithCancel(as)
 	var all sync.WaitGroup
 	for range n {
 		all.Go(func() { book.Run(ctx, `select pg_sleep(4)`) })
@@ -160,6 +165,8 @@ func TestWhatIsRecordedGoesFirst(t *testing.T) {
 	book := stuckDB(t, 1, 5*time.Second, 50)
 	end := hang(t, book, 1, "")
 	awaitInUse(t, book, 1)
+	endOwn := hangIn(t, book, 1, club.First(context.Background()))
+	awaitInUse(t, book, 2)
 	order := make(chan string, 21)
 	var all sync.WaitGroup
 	waits := func(ctx context.Context, who string, n int64) {
@@ -178,8 +185,24 @@ func TestWhatIsRecordedGoesFirst(t *testing.T) {
 	}
 	waits(club.First(context.Background()), "records", 21)
 	end()
+	defer endOwn()
 	all.Wait()
 	if got := <-order; got != "records" {
 		t.Errorf("the first of 21 that got a connection %s", got)
+	}
+}
+
+// While those who read hold every connection that is theirs, what was recorded has one.
+func TestWhatIsRecordedHasItsOwn(t *testing.T) {
+	t.Parallel()
+	book := stuckDB(t, 2, 200*time.Millisecond, 50)
+	hang(t, book, 5, "")
+	awaitInUse(t, book, 2)
+	began := time.Now()
+	if err := book.Ping(club.First(context.Background())); err != nil || time.Since(began) > time.Second {
+		t.Errorf("%v after %v", err, time.Since(began))
+	}
+	if err := book.Ping(context.Background()); !errors.Is(err, db.ErrBusy) {
+		t.Errorf("one more who reads: %v", err)
 	}
 }

@@ -7,17 +7,19 @@ import (
 )
 
 // turns are as many as there are connections. Whoever goes first gets the next one that
-// comes free; the others wait behind them, each in the order they came.
+// comes free, and has some that nobody else may use; the others wait behind them, each in
+// the order they came.
 type turns struct {
 	mu          sync.Mutex
 	free        int
+	kept        int             // free ones that are kept for whoever goes first
 	first, rest []chan struct{} // closed when it is their turn
 }
 
 // take waits for a turn, and says whether it got one before the context ended.
 func (t *turns) take(ctx context.Context, first bool) bool {
 	t.mu.Lock()
-	if t.free > 0 {
+	if t.free > 0 && (first || t.free > t.kept) {
 		t.free--
 		t.mu.Unlock()
 		return true
@@ -56,12 +58,17 @@ func (t *turns) leave(mine chan struct{}, line *[]chan struct{}) bool {
 func (t *turns) give() {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	for _, line := range []*[]chan struct{}{&t.first, &t.rest} {
-		if len(*line) > 0 {
-			close((*line)[0])
-			*line = slices.Delete(*line, 0, 1)
-			return
-		}
-	}
 	t.free++
+	switch {
+	case len(t.first) > 0:
+		t.next(&t.first)
+	case len(t.rest) > 0 && t.free > t.kept:
+		t.next(&t.rest)
+	}
+}
+
+func (t *turns) next(line *[]chan struct{}) {
+	t.free--
+	close((*line)[0])
+	*line = slices.Delete(*line, 0, 1)
 }
