@@ -5,7 +5,7 @@ export CGO_ENABLED ?= 0
 LISTEN ?= 127.0.0.1:8080
 TOOL := go tool -modfile=tools.mod
 
-.PHONY: run build phone test long lint bench siege deb generate schema vuln
+.PHONY: run build phone test long lint bench siege load deb generate schema vuln
 
 run: ## serve the demo club on the private PostgreSQL
 	@sh deploy/need-postgres
@@ -43,6 +43,10 @@ bench: build ## requests a second of a sheet beside a static page, and the sums'
 siege: build ## what members notice of slow clients, idle ones, endless bodies and queries that hang
 	@sh deploy/need-postgres
 	go run ./e2e/siege -binary build/levelpeg
+
+load: build ## a federation's book, filled in two minutes, read by 64 connections while entries are written
+	@sh deploy/need-postgres
+	go run ./e2e/load -binary build/levelpeg
 
 generate: ## pages from their templ files
 	go tool templ generate -path web

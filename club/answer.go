@@ -100,6 +100,7 @@ func (m *RigMemory) Answer(now, risen *rig.Water, aim rig.Aim, kit Kit) (Answer,
 }
 
 func work(key rigKey, kit rig.Kit) (Answer, error) {
+	defer working()()
 	a := Answer{For: key.now, Risen: key.rises}
 	if a.No = unfishable(key.now); a.No != "" {
 		return a, nil

@@ -38,6 +38,7 @@ func (m *CoverMemory) Cover(ws []rig.Water, a rig.Aim, kit Kit, most int) (rig.C
 	if c, ok := m.seen.Get(key); ok {
 		return c, nil
 	}
+	defer working()()
 	c, err := rig.CoverWaters(ws, a, kit.Kit, most)
 	if err == nil {
 		m.seen.Add(key, c)

@@ -15,3 +15,12 @@ func Lane(ctx context.Context) string {
 	lane, _ := ctx.Value(laneKey{}).(string)
 	return lane
 }
+
+type firstKey struct{}
+
+// First says that a context's request writes down what somebody recorded: the book sees to
+// it before those who only read, however many they are.
+func First(ctx context.Context) context.Context { return context.WithValue(ctx, firstKey{}, true) }
+
+// GoesFirst says whether First was said.
+func GoesFirst(ctx context.Context) bool { return ctx.Value(firstKey{}) != nil }

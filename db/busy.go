@@ -25,8 +25,9 @@ const (
 // errBusy is of a request that got no connection.
 var errBusy = errors.New("no connection to the database came free in time")
 
-// queue keeps the wait for a connection short, in time and in number, and leaves one for
-// the others where all of one kind are in use. The pool tells it of every wait.
+// queue keeps the wait for a connection short, in time and in number, leaves one for the
+// others where all of one kind are in use, and lets those who write down what was recorded
+// go before those who read. The pool tells it of every wait.
 type queue struct {
 	waiting atomic.Int64
 	turned  atomic.Int64
@@ -35,7 +36,8 @@ type queue struct {
 	places  int   // of a lane: the connections that it has at most
 
 	lanes sync.Map // by name, a *lane
-	held  sync.Map // by connection, the *lane it is used in
+	held  sync.Map // by connection, the wait that got it
+	turns turns
 }
 
 // lane is of requests of one kind. Those of no kind are of one too, which may use every
@@ -46,7 +48,15 @@ type lane struct {
 }
 
 func newQueue(conns int32) *queue {
-	return &queue{within: waitWithin, most: mostWait, places: max(1, int(conns)-1)}
+	return &queue{within: waitWithin, most: mostWait, places: max(1, int(conns)-1), turns: turns{free: int(conns)}}
+}
+
+// keepFirst adds one connection for what was recorded, however long those who read hold
+// theirs, and gives how many that is more.
+func (q *queue) keepFirst() int32 {
+	q.turns.free++
+	q.turns.kept++
+	return 1
 }
 
 // wait is the context of one wait. It ends as its parent does, after a while, or at once
@@ -57,6 +67,7 @@ type wait struct {
 	done   context.CancelFunc
 	lane   *lane
 	placed bool // a place of the lane is taken
+	turn   bool // and a turn
 }
 
 // Err gives errBusy where it was the wait that took too long and not the request.
@@ -92,8 +103,10 @@ func (q *queue) TraceAcquireStart(ctx context.Context, _ *pgxpool.Pool, _ pgxpoo
 		case l.places <- struct{}{}:
 			w.placed = true
 		case <-limited.Done(): // the pool sees it too, and gives no connection
+			return w
 		}
 	}
+	w.turn = q.turns.take(limited, club.GoesFirst(ctx))
 	return w
 }
 
@@ -111,7 +124,8 @@ func (q *queue) laneOf(ctx context.Context) *lane {
 	return found.(*lane)
 }
 
-// TraceAcquireEnd ends it. The place in the lane is kept as long as the connection.
+// TraceAcquireEnd ends it. The place in the lane and the turn are kept as long as the
+// connection.
 func (q *queue) TraceAcquireEnd(ctx context.Context, _ *pgxpool.Pool, data pgxpool.TraceAcquireEndData) {
 	q.waiting.Add(-1)
 	if errors.Is(data.Err, errBusy) {
@@ -123,19 +137,26 @@ func (q *queue) TraceAcquireEnd(ctx context.Context, _ *pgxpool.Pool, data pgxpo
 	}
 	w.done()
 	w.lane.waiting.Add(-1)
-	switch {
-	case !w.placed:
-	case data.Conn == nil:
-		<-w.lane.places
-	default:
-		q.held.Store(data.Conn, w.lane)
+	if data.Conn == nil {
+		q.giveBack(w)
+		return
+	}
+	q.held.Store(data.Conn, w)
+}
+
+// TraceRelease gives them back.
+func (q *queue) TraceRelease(_ *pgxpool.Pool, data pgxpool.TraceReleaseData) {
+	if w, ok := q.held.LoadAndDelete(data.Conn); ok {
+		q.giveBack(w.(wait))
 	}
 }
 
-// TraceRelease gives the place back.
-func (q *queue) TraceRelease(_ *pgxpool.Pool, data pgxpool.TraceReleaseData) {
-	if l, ok := q.held.LoadAndDelete(data.Conn); ok {
-		<-l.(*lane).places
+func (q *queue) giveBack(w wait) {
+	if w.turn {
+		q.turns.give()
+	}
+	if w.placed {
+		<-w.lane.places
 	}
 }
 

@@ -28,7 +28,12 @@ func stuckDB(t *testing.T, conns int32, within time.Duration, most int64) *db.DB
 // hang has so many queries of a kind hang until it is told to end them, or the test ends.
 func hang(t *testing.T, book *db.DB, n int, lane string) (end func()) {
 	t.Helper()
-	ctx, cancel := context.WithCancel(club.InLane(context.Background(), lane))
+	return hangIn(t, book, n, club.InLane(context.Background(), lane))
+}
+
+func hangIn(t *testing.T, book *db.DB, n int, as context.Context) (end func()) {
+	t.Helper()
+	ctx, cancel := context.WithCancel(as)
 	var all sync.WaitGroup
 	for range n {
 		all.Go(func() { book.Run(ctx, `select pg_sleep(4)`) })
@@ -150,5 +155,54 @@ func TestWatch(t *testing.T) {
 	}
 	if f := w.Feeds[1]; !f.Good.IsZero() || !f.Newest.IsZero() {
 		t.Errorf("never fetched: %+v", f)
+	}
+}
+
+// Who writes down what was recorded gets the next connection, however many who read came
+// before and wait.
+func TestWhatIsRecordedGoesFirst(t *testing.T) {
+	t.Parallel()
+	book := stuckDB(t, 1, 5*time.Second, 50)
+	end := hang(t, book, 1, "")
+	awaitInUse(t, book, 1)
+	endOwn := hangIn(t, book, 1, club.First(context.Background()))
+	awaitInUse(t, book, 2)
+	order := make(chan string, 21)
+	var all sync.WaitGroup
+	waits := func(ctx context.Context, who string, n int64) {
+		all.Go(func() {
+			if err := book.Run(ctx, `select pg_sleep(0.01)`); err != nil {
+				t.Errorf("%s: %v", who, err)
+			}
+			order <- who
+		})
+		for deadline := time.Now().Add(2 * time.Second); int64(book.Pool().Waiting) < n && time.Now().Before(deadline); {
+			time.Sleep(time.Millisecond)
+		}
+	}
+	for i := range int64(20) {
+		waits(context.Background(), "reads", i+1)
+	}
+	waits(club.First(context.Background()), "records", 21)
+	end()
+	defer endOwn()
+	all.Wait()
+	if got := <-order; got != "records" {
+		t.Errorf("the first of 21 that got a connection %s", got)
+	}
+}
+
+// While those who read hold every connection that is theirs, what was recorded has one.
+func TestWhatIsRecordedHasItsOwn(t *testing.T) {
+	t.Parallel()
+	book := stuckDB(t, 2, 200*time.Millisecond, 50)
+	hang(t, book, 5, "")
+	awaitInUse(t, book, 2)
+	began := time.Now()
+	if err := book.Ping(club.First(context.Background())); err != nil || time.Since(began) > time.Second {
+		t.Errorf("%v after %v", err, time.Since(began))
+	}
+	if err := book.Ping(context.Background()); !errors.Is(err, db.ErrBusy) {
+		t.Errorf("one more who reads: %v", err)
 	}
 }

@@ -63,6 +63,7 @@ func Open(ctx context.Context, url string, o Options) (*DB, error) {
 	}
 	q := newQueue(cfg.MaxConns)
 	cfg.ConnConfig.Tracer = q
+	cfg.MaxConns += q.keepFirst()
 	pool, err := pgxpool.NewWithConfig(ctx, cfg)
 	if err != nil {
 		return nil, fmt.Errorf("db.Open: %w", err)

@@ -43,7 +43,7 @@ func clearDemo(ctx context.Context, tx pgx.Tx) error {
 	if real {
 		return club.Faultf(club.Conflict, "This database holds a real club's book. The demo goes into an empty database.")
 	}
-	_, err = tx.Exec(ctx, `truncate club, members, sessions, gauges, gauge_zeros, levels, levels_hour, levels_day,
+	_, err = tx.Exec(ctx, `truncate venue_revisions, club, members, sessions, gauges, gauge_zeros, levels, levels_hour, levels_day,
 		venues, pegs, runs, soundings, hazards, level_rules, closures, notes, fixtures, outings, kits, peg_codes_gone,
 		passkeys, ceremonies, invitations, tries, log, intake, looks, incidents, picture_data, pictures, feeds, loggers, waiting_tables, waiting_parts`)
 	return err

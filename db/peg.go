@@ -13,14 +13,18 @@ import (
 // currentSoundings leaves out of soundings s what was superseded or withdrawn.
 const currentSoundings = `not s.withdrawn and not exists (select from soundings n where n.supersedes = s.id)`
 
+// bookRevision is the book's own revision, and that of a venue's soundings.
+const bookRevision = `array[b.revision, coalesce(vr.revision, 0)]`
+
 // pegSQL reads, in one statement and so from one moment, who asks, where the gauge
 // stands, and the book's revision; and the peg's book itself unless the revision is
 // the one that is remembered already ($5).
 var pegSQL = `
-	select b.revision, ` + memberColumns + `, ` + standingColumns + `,
-		case when b.revision is distinct from $5 then peg_book(p.id, $1) end
+	select ` + bookRevision + `, ` + memberColumns + `, ` + standingColumns + `,
+		case when ` + bookRevision + ` is distinct from $5 then peg_book(p.id, $1) end
 	from book_revision b
 	cross join venues v
+	left join venue_revisions vr on vr.venue_id = v.id
 	join pegs p on p.venue_id = v.id
 	join gauges g on g.id = v.gauge_id` + standingJoins + `
 	left join lateral ` + asking("$4", "$1") + ` m on true
@@ -76,13 +80,13 @@ func (db *DB) pegOf(key pegKey, known *rememberedPeg, row *pegRow, now time.Time
 
 // pegRow is pegSQL's answer.
 type pegRow struct {
-	revision int64
+	revision []int64
 	member   club.Member
 	standing standingRow
 	book     *pegBook
 }
 
-func (db *DB) readPeg(ctx context.Context, key pegKey, session []byte, now time.Time, revision *int64) (*pegRow, error) {
+func (db *DB) readPeg(ctx context.Context, key pegKey, session []byte, now time.Time, revision []int64) (*pegRow, error) {
 	var r pegRow
 	err := db.reads(ctx).QueryRow(ctx, pegSQL, now, key.venue, key.label, session, revision).Scan(r.targets()...)
 	return &r, err

@@ -183,7 +183,7 @@ func pegKeyOf(venue, label string) pegKey { return pegKey{venue, strings.ToLower
 // rememberedPeg is shared by readers and never changed: Notes and Pictures hold
 // what only some may see, and Standing and Member are empty.
 type rememberedPeg struct {
-	revision int64
+	revision []int64
 	view     club.PegView
 }
 
@@ -213,9 +213,9 @@ func (m pegMemory) keep(k pegKey, p *rememberedPeg) {
 	}
 }
 
-func (p *rememberedPeg) revisionOrNil() *int64 {
+func (p *rememberedPeg) revisionOrNil() []int64 {
 	if p == nil {
 		return nil
 	}
-	return &p.revision
+	return p.revision
 }

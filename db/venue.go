@@ -15,14 +15,16 @@ var venuePlaceSQL = `
 	from club c cross join venues v join gauges g on g.id = v.gauge_id` + standingJoins + `
 	where v.slug = $2 and (v.open or ` + signedIn("$3", "$1") + `)`
 
+// venuePegsSQL counts each peg's soundings by itself, in the order their index has them.
 const venuePegsSQL = `
-	select ` + pegColumns + `, count(distinct r.id), count(s.id), max(s.at)
+	select ` + pegColumns + `, (select count(*) from runs where peg_id = p.id), c.soundings, c.last
 	from venues v
 	join pegs p on p.venue_id = v.id
-	left join runs r on r.peg_id = p.id
-	left join soundings s on s.run_id = r.id and ` + currentSoundings + `
+	cross join lateral (
+		select count(s.id) as soundings, max(s.at) as last
+		from runs r join soundings s on s.run_id = r.id and ` + currentSoundings + ` where r.peg_id = p.id
+	) c
 	where v.slug = $1
-	group by p.id
 	order by p.position`
 
 const venueAroundSQL = `

@@ -13,11 +13,12 @@ import (
 
 // venuePegsBookSQL is pegSQL for all the pegs of a venue, in order downstream.
 var venuePegsBookSQL = `
-	select b.revision, ` + memberColumns + `, ` + clubColumns + `, ` + venueColumns + `, ` + standingColumns + `,
-		case when b.revision is distinct from $4 then array(select peg_book(p.id, $1) from pegs p where p.venue_id = v.id order by p.position) end
+	select ` + bookRevision + `, ` + memberColumns + `, ` + clubColumns + `, ` + venueColumns + `, ` + standingColumns + `,
+		case when ` + bookRevision + ` is distinct from $4 then array(select peg_book(p.id, $1) from pegs p where p.venue_id = v.id order by p.position) end
 	from book_revision b
 	cross join club c
 	cross join venues v
+	left join venue_revisions vr on vr.venue_id = v.id
 	join gauges g on g.id = v.gauge_id` + standingJoins + `
 	left join lateral ` + asking("$3", "$1") + ` m on true
 	where v.slug = $2 and ` + mayRead
@@ -92,12 +93,13 @@ type venueMemory struct {
 
 // rememberedVenue is shared by readers and never changed.
 type rememberedVenue struct {
-	revision int64
+	revision []int64
 	pegs     []*rememberedPeg
 }
 
-// venuesRemembered is how many: a club has a handful, and each may hold a hundred pegs.
-const venuesRemembered = 8
+// venuesRemembered is how many: a club has a handful, a federation hundreds, and each may
+// hold a hundred pegs, of some 20 kB each.
+const venuesRemembered = 24
 
 func newVenueMemory(pegs int) venueMemory {
 	if pegs <= 0 {
@@ -124,9 +126,9 @@ func (m venueMemory) keep(slug string, v *rememberedVenue) {
 	}
 }
 
-func (v *rememberedVenue) revisionOrNil() *int64 {
+func (v *rememberedVenue) revisionOrNil() []int64 {
 	if v == nil {
 		return nil
 	}
-	return &v.revision
+	return v.revision
 }

@@ -59,6 +59,24 @@ drop function keep_removal();
 drop table removals;
 drop table backups;
 
+drop index incidents_intake;
+drop index looks_intake;
+drop index soundings_intake;
+drop index levels_intake;
+
+drop trigger soundings_gone on soundings;
+drop trigger soundings_changed on soundings;
+create constraint trigger soundings_changed after insert or update or delete on soundings
+    deferrable initially deferred for each row execute function book_changed();
+drop function venue_book_changed();
+drop table venue_revisions;
+
+alter table levels_hour drop constraint levels_hour_pkey, add primary key (gauge_id, hour);
+drop index soundings_supersedes;
+alter table soundings add unique (supersedes);
+drop index soundings_run;
+create index soundings_run on soundings (run_id, at);
+
 delete from schema_steps where step = 6;
 alter table schema_steps drop column serves_from;
 

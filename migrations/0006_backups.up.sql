@@ -80,25 +80,26 @@ create constraint trigger gauges_changed after insert or delete or update of slu
     deferrable initially deferred for each row execute function book_changed();
 create index outings_at on outings (at);
 
--- As step 1 made it, and it tells of hours ago, and of those when pegs were fished.
+-- As step 1 made it, with each hour and each day counted by itself, whatever the planner thinks of how many there are: it
+-- read every hour of the gauge for the one day that a reading is of. And it tells of hours ago, and of those when pegs
+-- were fished.
 create or replace function roll_up_levels(touched_gauge integer, hours timestamptz[]) returns void language plpgsql
     set enable_seqscan = off set jit = off as $$
 begin
     perform from gauges where id = touched_gauge for no key update;
 
     with counted as (
-        select h.hour, min(c.mm) as least, max(c.mm) as most, avg(c.mm) as mean, count(c.mm) as n
-        from unnest(hours) as h(hour)
-        left join lateral (
-            select l.level_mm + z.offset_mm as mm
+        select h.hour, c.*
+        from (select distinct hour from unnest(hours) as t(hour)) h
+        cross join lateral (
+            select min(l.level_mm + z.offset_mm) as least, max(l.level_mm + z.offset_mm) as most, avg(l.level_mm + z.offset_mm) as mean, count(l.level_mm) as n
             from levels l
             join gauge_zeros z on z.id = l.zero_id
             where l.gauge_id = touched_gauge and l.at >= h.hour and l.at < h.hour + interval '1 hour'
               and l.level_mm is not null
               and not exists (select from levels n
                               where n.gauge_id = l.gauge_id and n.at = l.at and n.revision > l.revision)
-        ) c on true
-        group by h.hour
+        ) c
     ), emptied as (
         delete from levels_hour d using counted c
         where d.gauge_id = touched_gauge and d.hour = c.hour and c.n = 0
@@ -110,12 +111,14 @@ begin
         mean_mm = excluded.mean_mm, readings = excluded.readings;
 
     with counted as (
-        select d.day, min(h.least_mm) as least, max(h.most_mm) as most,
-               sum(h.mean_mm * h.readings) / sum(h.readings) as mean, sum(h.readings) as n
+        select d.day, c.*
         from (select distinct date_trunc('day', hour, 'UTC') as day from unnest(hours) as t(hour)) d
-        left join levels_hour h
-          on h.gauge_id = touched_gauge and h.hour >= d.day and h.hour < d.day + interval '24 hours'
-        group by d.day
+        cross join lateral (
+            select min(h.least_mm) as least, max(h.most_mm) as most,
+                   sum(h.mean_mm * h.readings) / sum(h.readings) as mean, sum(h.readings) as n
+            from levels_hour h
+            where h.gauge_id = touched_gauge and h.hour >= d.day and h.hour < d.day + interval '24 hours'
+        ) c
     ), emptied as (
         delete from levels_day x using counted c
         where x.gauge_id = touched_gauge and x.day = c.day and c.n is null
@@ -141,5 +144,47 @@ begin
         update gauges set name = name where id = touched_gauge;
     end if;
 end $$;
+
+-- A sounding changes its own venue's book and no other's, so that a federation where one is written every second
+-- does not read every book anew for it.
+create table venue_revisions (
+    venue_id integer primary key references venues on delete cascade,
+    revision bigint not null default 1
+);
+comment on table venue_revisions is 'Goes up with every transaction that writes a sounding of the venue, as book_revision does with every other change of the book.';
+
+create function venue_book_changed() returns trigger language plpgsql as $$
+declare
+    venue integer := (select p.venue_id from runs r join pegs p on p.id = r.peg_id where r.id = new.run_id);
+begin
+    if venue is null or exists (select from venue_revisions where venue_id = venue and xmin = pg_current_xact_id()::xid) then
+        return null;
+    end if;
+    insert into venue_revisions (venue_id) values (venue)
+    on conflict (venue_id) do update set revision = venue_revisions.revision + 1;
+    return null;
+end $$;
+drop trigger soundings_changed on soundings;
+create constraint trigger soundings_changed after insert or update on soundings
+    deferrable initially deferred for each row execute function venue_book_changed();
+create constraint trigger soundings_gone after delete on soundings
+    deferrable initially deferred for each row execute function book_changed();
+
+-- All that a sheet takes of a sounding, in the order it takes it: a run's lie far apart in the table, as they came.
+drop index soundings_run;
+create index soundings_run on soundings (run_id, at) include (id, withdrawn, zero_id, level_mm, depth_mm, pace_mmps, timed_ms);
+
+-- Few supersede another, and every sounding that is read is looked up among those that do.
+alter table soundings drop constraint soundings_supersedes_key;
+create unique index soundings_supersedes on soundings (supersedes) where supersedes is not null;
+
+-- Years of one gauge's hours lie among all the others'; what the sums read of them is in the index.
+alter table levels_hour drop constraint levels_hour_pkey, add primary key (gauge_id, hour) include (mean_mm);
+
+-- What is put right is looked for by the entry that wrote it, and so is what an entry leaves behind that goes.
+create index levels_intake on levels (intake_id) where intake_id is not null;
+create index soundings_intake on soundings (intake_id) where intake_id is not null;
+create index looks_intake on looks (intake_id) where intake_id is not null;
+create index incidents_intake on incidents (intake_id) where intake_id is not null;
 
 commit;

@@ -220,18 +220,17 @@ begin
     perform from gauges where id = touched_gauge for no key update;
 
     with counted as (
-        select h.hour, min(c.mm) as least, max(c.mm) as most, avg(c.mm) as mean, count(c.mm) as n
-        from unnest(hours) as h(hour)
-        left join lateral (
-            select l.level_mm + z.offset_mm as mm
+        select h.hour, c.*
+        from (select distinct hour from unnest(hours) as t(hour)) h
+        cross join lateral (
+            select min(l.level_mm + z.offset_mm) as least, max(l.level_mm + z.offset_mm) as most, avg(l.level_mm + z.offset_mm) as mean, count(l.level_mm) as n
             from levels l
             join gauge_zeros z on z.id = l.zero_id
             where l.gauge_id = touched_gauge and l.at >= h.hour and l.at < h.hour + interval '1 hour'
               and l.level_mm is not null
               and not exists (select from levels n
                               where n.gauge_id = l.gauge_id and n.at = l.at and n.revision > l.revision)
-        ) c on true
-        group by h.hour
+        ) c
     ), emptied as (
         delete from levels_hour d using counted c
         where d.gauge_id = touched_gauge and d.hour = c.hour and c.n = 0
@@ -243,12 +242,14 @@ begin
         mean_mm = excluded.mean_mm, readings = excluded.readings;
 
     with counted as (
-        select d.day, min(h.least_mm) as least, max(h.most_mm) as most,
-               sum(h.mean_mm * h.readings) / sum(h.readings) as mean, sum(h.readings) as n
+        select d.day, c.*
         from (select distinct date_trunc('day', hour, 'UTC') as day from unnest(hours) as t(hour)) d
-        left join levels_hour h
-          on h.gauge_id = touched_gauge and h.hour >= d.day and h.hour < d.day + interval '24 hours'
-        group by d.day
+        cross join lateral (
+            select min(h.least_mm) as least, max(h.most_mm) as most,
+                   sum(h.mean_mm * h.readings) / sum(h.readings) as mean, sum(h.readings) as n
+            from levels_hour h
+            where h.gauge_id = touched_gauge and h.hour >= d.day and h.hour < d.day + interval '24 hours'
+        ) c
     ), emptied as (
         delete from levels_day x using counted c
         where x.gauge_id = touched_gauge and x.day = c.day and c.n is null
@@ -316,6 +317,20 @@ begin
     lock table picture_data in share row exclusive mode;
     delete from picture_data d where d.hash in (old.hash, old.small)
         and not exists (select from pictures p where p.hash = d.hash or p.small = d.hash);
+    return null;
+end $$;
+
+CREATE FUNCTION public.venue_book_changed() RETURNS trigger
+    LANGUAGE plpgsql
+    AS $$
+declare
+    venue integer := (select p.venue_id from runs r join pegs p on p.id = r.peg_id where r.id = new.run_id);
+begin
+    if venue is null or exists (select from venue_revisions where venue_id = venue and xmin = pg_current_xact_id()::xid) then
+        return null;
+    end if;
+    insert into venue_revisions (venue_id) values (venue)
+    on conflict (venue_id) do update set revision = venue_revisions.revision + 1;
     return null;
 end $$;
 
@@ -1241,6 +1256,13 @@ ALTER TABLE public.tries ALTER COLUMN id ADD GENERATED ALWAYS AS IDENTITY (
     CACHE 1
 );
 
+CREATE TABLE public.venue_revisions (
+    venue_id integer NOT NULL,
+    revision bigint DEFAULT 1 NOT NULL
+);
+
+COMMENT ON TABLE public.venue_revisions IS 'Goes up with every transaction that writes a sounding of the venue, as book_revision does with every other change of the book.';
+
 CREATE TABLE public.venues (
     id integer NOT NULL,
     slug text NOT NULL,
@@ -1369,7 +1391,7 @@ ALTER TABLE ONLY public.levels_day
     ADD CONSTRAINT levels_day_pkey PRIMARY KEY (gauge_id, day);
 
 ALTER TABLE ONLY public.levels_hour
-    ADD CONSTRAINT levels_hour_pkey PRIMARY KEY (gauge_id, hour);
+    ADD CONSTRAINT levels_hour_pkey PRIMARY KEY (gauge_id, hour) INCLUDE (mean_mm);
 
 ALTER TABLE ONLY public.levels
     ADD CONSTRAINT levels_pkey PRIMARY KEY (gauge_id, at, revision);
@@ -1455,11 +1477,11 @@ ALTER TABLE ONLY public.sessions
 ALTER TABLE ONLY public.soundings
     ADD CONSTRAINT soundings_pkey PRIMARY KEY (id);
 
-ALTER TABLE ONLY public.soundings
-    ADD CONSTRAINT soundings_supersedes_key UNIQUE (supersedes);
-
 ALTER TABLE ONLY public.tries
     ADD CONSTRAINT tries_pkey PRIMARY KEY (id);
+
+ALTER TABLE ONLY public.venue_revisions
+    ADD CONSTRAINT venue_revisions_pkey PRIMARY KEY (venue_id);
 
 ALTER TABLE ONLY public.venues
     ADD CONSTRAINT venues_pkey PRIMARY KEY (id);
@@ -1495,6 +1517,8 @@ CREATE INDEX incidents_by_member ON public.incidents USING btree (by_member) WHE
 
 CREATE INDEX incidents_closed_by ON public.incidents USING btree (closed_by) WHERE (closed_by IS NOT NULL);
 
+CREATE INDEX incidents_intake ON public.incidents USING btree (intake_id) WHERE (intake_id IS NOT NULL);
+
 CREATE INDEX incidents_venue ON public.incidents USING btree (venue_id, at DESC);
 
 CREATE INDEX intake_member ON public.intake USING btree (member_id) WHERE (member_id IS NOT NULL);
@@ -1511,6 +1535,8 @@ CREATE INDEX levels_by_member ON public.levels USING btree (by_member) WHERE (by
 
 CREATE INDEX levels_day_flood ON public.levels_day USING btree (gauge_id, day DESC) WHERE flood;
 
+CREATE INDEX levels_intake ON public.levels USING btree (intake_id) WHERE (intake_id IS NOT NULL);
+
 CREATE INDEX log_at ON public.log USING btree (at DESC);
 
 CREATE INDEX log_member ON public.log USING btree (member_id) WHERE (member_id IS NOT NULL);
@@ -1522,6 +1548,8 @@ CREATE INDEX loggers_made_by ON public.loggers USING btree (made_by) WHERE (made
 CREATE INDEX looks_by_member ON public.looks USING btree (by_member) WHERE (by_member IS NOT NULL);
 
 CREATE INDEX looks_gauge ON public.looks USING btree (gauge_id, at DESC);
+
+CREATE INDEX looks_intake ON public.looks USING btree (intake_id) WHERE (intake_id IS NOT NULL);
 
 CREATE INDEX members_consent_by ON public.members USING btree (consent_by) WHERE (consent_by IS NOT NULL);
 
@@ -1583,7 +1611,11 @@ CREATE INDEX sessions_member ON public.sessions USING btree (member_id);
 
 CREATE INDEX soundings_by_member ON public.soundings USING btree (by_member) WHERE (by_member IS NOT NULL);
 
-CREATE INDEX soundings_run ON public.soundings USING btree (run_id, at);
+CREATE INDEX soundings_intake ON public.soundings USING btree (intake_id) WHERE (intake_id IS NOT NULL);
+
+CREATE INDEX soundings_run ON public.soundings USING btree (run_id, at) INCLUDE (id, withdrawn, zero_id, level_mm, depth_mm, pace_mmps, timed_ms);
+
+CREATE UNIQUE INDEX soundings_supersedes ON public.soundings USING btree (supersedes) WHERE (supersedes IS NOT NULL);
 
 CREATE INDEX tries_at ON public.tries USING btree (at);
 
@@ -1639,7 +1671,9 @@ CREATE TRIGGER pictures_sweep AFTER DELETE ON public.pictures FOR EACH ROW EXECU
 
 CREATE CONSTRAINT TRIGGER runs_changed AFTER INSERT OR DELETE OR UPDATE ON public.runs DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
-CREATE CONSTRAINT TRIGGER soundings_changed AFTER INSERT OR DELETE OR UPDATE ON public.soundings DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
+CREATE CONSTRAINT TRIGGER soundings_changed AFTER INSERT OR UPDATE ON public.soundings DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.venue_book_changed();
+
+CREATE CONSTRAINT TRIGGER soundings_gone AFTER DELETE ON public.soundings DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.book_changed();
 
 CREATE TRIGGER soundings_keep BEFORE DELETE OR UPDATE ON public.soundings FOR EACH ROW EXECUTE FUNCTION public.keep_as_read();
 
@@ -1826,6 +1860,9 @@ ALTER TABLE ONLY public.soundings
 
 ALTER TABLE ONLY public.soundings
     ADD CONSTRAINT soundings_zero_id_fkey FOREIGN KEY (zero_id) REFERENCES public.gauge_zeros(id);
+
+ALTER TABLE ONLY public.venue_revisions
+    ADD CONSTRAINT venue_revisions_venue_id_fkey FOREIGN KEY (venue_id) REFERENCES public.venues(id) ON DELETE CASCADE;
 
 ALTER TABLE ONLY public.venues
     ADD CONSTRAINT venues_gauge_id_fkey FOREIGN KEY (gauge_id) REFERENCES public.gauges(id);

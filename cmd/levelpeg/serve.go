@@ -33,7 +33,7 @@ type serveCmd struct {
 	Backups     string   `help:"Folder of the nightly backups (default: “backups” in the data folder; of a database of another's, none are made unless this is given)." env:"LEVELPEG_BACKUPS" placeholder:"DIR" type:"path"`
 	BackupCopy  string   `help:"Second place for every backup: a folder on another disk or machine, which must be there." env:"LEVELPEG_BACKUP_COPY" placeholder:"DIR" type:"path"`
 	Nightly     bool     `help:"Make a backup every night." default:"true" negatable:"" env:"LEVELPEG_NIGHTLY"`
-	Connections int32    `help:"Most connections to the database. Requests of one kind use all but one." default:"4" env:"LEVELPEG_CONNECTIONS"`
+	Connections int32    `help:"Most connections to the database, and one more that is kept for what is recorded. Requests of one kind use all but one." default:"4" env:"LEVELPEG_CONNECTIONS"`
 	ReadFrom    string   `help:"Address of a PostgreSQL that follows the database, for pages that only read. It is read from while it is no more than 10 seconds behind." env:"LEVELPEG_READ_FROM" placeholder:"URL"`
 	Crowd       int      `help:"Most connections from outside; past them the idlest is shut." default:"4096" env:"LEVELPEG_CROWD"`
 

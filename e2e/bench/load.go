@@ -10,11 +10,12 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 	"sync"
 	"time"
+
+	"levelpeg/e2e/under"
 )
 
 // load is what a closed loop gave.
@@ -72,7 +73,7 @@ func wrk(ctx context.Context, dir, url string, paths []string, connections, seco
 func steady(ctx context.Context, url string, paths []string, rate, seconds int) (got float64, p99 time.Duration, err error) {
 	client := &http.Client{Transport: &http.Transport{MaxIdleConnsPerHost: 256}, Timeout: 10 * time.Second}
 	n, gap := rate*seconds, time.Second/time.Duration(rate)
-	took, errs := make([]time.Duration, n), make([]error, n)
+	took, errs := make(under.Took, n), make([]error, n)
 	var wait sync.WaitGroup
 	start := time.Now()
 	for i := range n {
@@ -93,8 +94,7 @@ func steady(ctx context.Context, url string, paths []string, rate, seconds int) 
 			return 0, 0, err
 		}
 	}
-	slices.Sort(took)
-	return float64(n) / elapsed, took[n*99/100], nil
+	return float64(n) / elapsed, took.Percentile(0.99), nil
 }
 
 // get reads a page as it comes over the wire, compressed.

@@ -18,6 +18,8 @@ import (
 	"slices"
 	"syscall"
 	"time"
+
+	"levelpeg/e2e/under"
 )
 
 type options struct {
@@ -83,8 +85,7 @@ type figures struct {
 	crowd               load
 	steadyP99           time.Duration
 	steadyRate          float64
-	memoryKB            int
-	memory              string
+	memory              under.Memory
 }
 
 // measureServer starts the program on the demo and measures it. Warm, it remembers
@@ -95,43 +96,43 @@ func measureServer(ctx context.Context, o options, dir string, warm bool) (figur
 	if !warm {
 		args = append(args, "--remember", "0")
 	}
-	s, err := startProgram(ctx, o.binary, args...)
+	s, err := under.Start(ctx, os.Stderr, o.binary, args...)
 	if err != nil {
 		return f, err
 	}
-	defer s.stop()
-	paths, err := sheetPaths(s.url)
+	defer s.Stop()
+	paths, err := sheetPaths(s.URL)
 	if err != nil {
 		return f, err
 	}
-	page, err := fetchCompressed(s.url + paths[0])
+	page, err := fetchCompressed(s.URL + paths[0])
 	if err != nil {
 		return f, err
 	}
 	f.pageBytes = len(page)
-	if f.cssBytes, err = cssBytes(s.url, paths[0]); err != nil {
+	if f.cssBytes, err = cssBytes(s.URL, paths[0]); err != nil {
 		return f, err
 	}
 	if warm {
-		if err := askAll(s.url, paths); err != nil {
+		if err := askAll(s.URL, paths); err != nil {
 			return f, err
 		}
 	}
 	if !warm {
-		sheet, err := wrk(ctx, dir, s.url, paths, 16, o.seconds)
+		sheet, err := wrk(ctx, dir, s.URL, paths, 16, o.seconds)
 		f.rounds = []round{{sheet: sheet}}
 		return f, err
 	}
-	if f.rounds, err = turnAbout(ctx, o, dir, s.url, paths, page); err != nil {
+	if f.rounds, err = turnAbout(ctx, o, dir, s.URL, paths, page); err != nil {
 		return f, err
 	}
-	if f.crowd, err = wrk(ctx, dir, s.url, paths, 64, o.seconds); err != nil {
+	if f.crowd, err = wrk(ctx, dir, s.URL, paths, 64, o.seconds); err != nil {
 		return f, err
 	}
-	if f.steadyRate, f.steadyP99, err = steady(ctx, s.url, paths, 500, o.seconds); err != nil {
+	if f.steadyRate, f.steadyP99, err = steady(ctx, s.URL, paths, 500, o.seconds); err != nil {
 		return f, err
 	}
-	f.memoryKB, f.memory, err = memory(s.pid())
+	f.memory, err = under.MemoryOf(s.PID())
 	return f, err
 }
 
@@ -141,13 +142,13 @@ func turnAbout(ctx context.Context, o options, dir, url string, paths []string, 
 	if err != nil {
 		return nil, err
 	}
-	defer static.stop()
+	defer static.Stop()
 	rounds := make([]round, max(1, o.rounds))
 	for i := range rounds {
 		if rounds[i].sheet, err = wrk(ctx, dir, url, paths, 16, o.seconds); err != nil {
 			return nil, err
 		}
-		if rounds[i].static, err = wrk(ctx, dir, static.url, []string{"/"}, 16, o.seconds); err != nil {
+		if rounds[i].static, err = wrk(ctx, dir, static.URL, []string{"/"}, 16, o.seconds); err != nil {
 			return nil, err
 		}
 	}
@@ -165,5 +166,5 @@ func report(warm, cold figures) {
 	fmt.Printf("sheet, nothing remembered   %8.0f requests/s  p99 %s  ratio %.3f\n", c.rate, c.p99, c.rate/middle.static.rate)
 	fmt.Printf("sheet, warm, 64 closed loop %8.0f requests/s  p99 %s\n", warm.crowd.rate, warm.crowd.p99)
 	fmt.Printf("sheet, warm, offered 500/s  %8.0f requests/s  p99 %s\n", warm.steadyRate, warm.steadyP99.Round(10*time.Microsecond))
-	fmt.Printf("memory after it all         %8.1f MB proportional set size (%s)\n", float64(warm.memoryKB)/1024, warm.memory)
+	fmt.Printf("memory after it all         %8.1f MB proportional set size (%s)\n", under.MB(warm.memory.KB()), warm.memory)
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"bytes"
 	"compress/gzip"
 	"context"
@@ -12,52 +11,13 @@ import (
 	"net"
 	"net/http"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strconv"
-	"strings"
-	"syscall"
 	"time"
+
+	"levelpeg/e2e/under"
 )
-
-// program is a server under measurement.
-type program struct {
-	cmd *exec.Cmd
-	url string
-}
-
-// startProgram starts a server and waits for the line that says where it is.
-func startProgram(ctx context.Context, binary string, args ...string) (*program, error) {
-	cmd := exec.CommandContext(ctx, binary, args...)
-	cmd.Stderr = os.Stderr
-	cmd.Cancel = func() error { return cmd.Process.Signal(syscall.SIGTERM) }
-	out, err := cmd.StdoutPipe()
-	if err != nil {
-		return nil, err
-	}
-	if err := cmd.Start(); err != nil {
-		return nil, err
-	}
-	p := &program{cmd: cmd}
-	lines := bufio.NewScanner(out)
-	for lines.Scan() {
-		if _, url, ok := strings.Cut(lines.Text(), " is at "); ok {
-			p.url = url
-			go func() { _, _ = io.Copy(io.Discard, out) }()
-			return p, nil
-		}
-	}
-	p.stop()
-	return nil, fmt.Errorf("%s did not say where it is", binary)
-}
-
-func (p *program) pid() int { return p.cmd.Process.Pid }
-
-func (p *program) stop() {
-	_ = p.cmd.Process.Signal(syscall.SIGTERM)
-	_ = p.cmd.Wait()
-}
 
 // Levels a hundredth apart, over the ordinary range of each venue's board.
 const levelStep = 0.01
@@ -136,7 +96,7 @@ func cssBytes(url, page string) (int, error) {
 }
 
 // startStatic serves the same bytes, compressed beforehand, from a process of its own.
-func startStatic(ctx context.Context, dir string, page []byte) (*program, error) {
+func startStatic(ctx context.Context, dir string, page []byte) (*under.Program, error) {
 	self, err := os.Executable()
 	if err != nil {
 		return nil, err
@@ -145,7 +105,7 @@ func startStatic(ctx context.Context, dir string, page []byte) (*program, error)
 	if err := os.WriteFile(file, page, 0o644); err != nil {
 		return nil, err
 	}
-	return startProgram(ctx, self, "-static", file)
+	return under.Start(ctx, os.Stderr, self, "-static", file)
 }
 
 func serveStatic(ctx context.Context, o options) error {
@@ -173,50 +133,4 @@ func serveStatic(ctx context.Context, o options) error {
 		return err
 	}
 	return nil
-}
-
-// memory is the proportional set size of the server and of the PostgreSQL it runs,
-// whose processes are its descendants.
-func memory(pid int) (kb int, parts string, err error) {
-	server, err := pss(pid)
-	if err != nil {
-		return 0, "", err
-	}
-	database := 0
-	for _, child := range descendants(pid) {
-		if one, err := pss(child); err == nil { // it may just have ended
-			database += one
-		}
-	}
-	return server + database, fmt.Sprintf("server %.1f, PostgreSQL %.1f", float64(server)/1024, float64(database)/1024), nil
-}
-
-func pss(pid int) (int, error) {
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/smaps_rollup", pid))
-	if err != nil {
-		return 0, err
-	}
-	for line := range strings.Lines(string(text)) {
-		if f := strings.Fields(line); len(f) > 1 && f[0] == "Pss:" {
-			return strconv.Atoi(f[1])
-		}
-	}
-	return 0, fmt.Errorf("no Pss of process %d", pid)
-}
-
-func descendants(pid int) []int {
-	var out []int
-	files, _ := filepath.Glob(fmt.Sprintf("/proc/%d/task/*/children", pid))
-	for _, f := range files {
-		text, err := os.ReadFile(f)
-		if err != nil {
-			continue
-		}
-		for _, word := range strings.Fields(string(text)) {
-			if child, err := strconv.Atoi(word); err == nil {
-				out = append(append(out, child), descendants(child)...)
-			}
-		}
-	}
-	return out
 }

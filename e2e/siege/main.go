@@ -13,6 +13,8 @@ import (
 	"path/filepath"
 	"syscall"
 	"time"
+
+	"levelpeg/e2e/under"
 )
 
 type options struct {
@@ -64,21 +66,21 @@ func besiege(ctx context.Context, o options) error {
 
 // besiegeOne is one server under every trouble.
 func besiegeOne(ctx context.Context, o options, data string, crowd int) error {
-	s, err := startServer(ctx, o.binary, "serve", "--demo", "--listen", "127.0.0.1:0", "--data", data, "--crowd", fmt.Sprint(crowd), "--log", "json")
+	s, err := under.Start(ctx, nil, o.binary, "serve", "--demo", "--listen", "127.0.0.1:0", "--data", data, "--crowd", fmt.Sprint(crowd), "--log", "json")
 	if err != nil {
 		return err
 	}
-	defer s.stop()
-	paths, err := sheets(s.url)
+	defer s.Stop()
+	paths, err := sheets(s.URL)
 	if err != nil {
 		return err
 	}
-	if _, err := ask(ctx, s.url, paths, o.rate, o.seconds); err != nil { // once, to warm it
+	if _, err := ask(ctx, s.URL, paths, o.rate, o.seconds); err != nil { // once, to warm it
 		return err
 	}
-	t := target{url: s.url, address: s.address(), data: data, idle: o.idle}
+	t := target{url: s.URL, address: s.Address(), data: data, idle: o.idle}
 	for _, trouble := range troubles() {
-		alone, err := ask(ctx, s.url, paths, o.rate, o.seconds)
+		alone, err := ask(ctx, s.URL, paths, o.rate, o.seconds)
 		if err != nil {
 			return err
 		}
@@ -86,7 +88,7 @@ func besiegeOne(ctx context.Context, o options, data string, crowd int) error {
 		if err != nil {
 			return fmt.Errorf("%s: %w", trouble.name, err)
 		}
-		fmt.Printf("%-46s alone %s\n%-46s beside %s; server %.0f MB; %s\n", trouble.name, alone, "", beside, s.memoryMB(), says)
+		fmt.Printf("%-46s alone %s\n%-46s beside %s; server %.0f MB; %s\n", trouble.name, alone, "", beside, under.ResidentMB(s.PID()), says)
 	}
 	return nil
 }

@@ -1,68 +1,18 @@
 package main
 
 import (
-	"bufio"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"net/http"
-	"os"
-	"os/exec"
-	"slices"
-	"strconv"
 	"strings"
 	"sync"
-	"syscall"
 	"time"
+
+	"levelpeg/e2e/under"
 )
-
-// server is the program under siege.
-type server struct {
-	cmd *exec.Cmd
-	url string
-}
-
-func startServer(ctx context.Context, binary string, args ...string) (*server, error) {
-	cmd := exec.CommandContext(ctx, binary, args...)
-	cmd.Cancel = func() error { return cmd.Process.Signal(syscall.SIGTERM) }
-	out, err := cmd.StdoutPipe()
-	if err != nil {
-		return nil, err
-	}
-	if err := cmd.Start(); err != nil {
-		return nil, err
-	}
-	s := &server{cmd: cmd}
-	for lines := bufio.NewScanner(out); lines.Scan(); {
-		if _, url, ok := strings.Cut(lines.Text(), " is at "); ok {
-			s.url = url
-			go func() { _, _ = io.Copy(io.Discard, out) }()
-			return s, nil
-		}
-	}
-	s.stop()
-	return nil, fmt.Errorf("%s did not say where it is", binary)
-}
-
-func (s *server) stop() {
-	_ = s.cmd.Process.Signal(syscall.SIGTERM)
-	_ = s.cmd.Wait()
-}
-
-func (s *server) address() string { return strings.TrimPrefix(s.url, "http://") }
-
-// memoryMB is the server's resident memory; PostgreSQL's is not in it.
-func (s *server) memoryMB() float64 {
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/statm", s.cmd.Process.Pid))
-	if err != nil {
-		return 0
-	}
-	f := strings.Fields(string(text))
-	pages, _ := strconv.Atoi(f[1])
-	return float64(pages*os.Getpagesize()) / (1 << 20)
-}
 
 // sheets are the addresses of the sheets of every peg that a visitor may see.
 func sheets(url string) ([]string, error) {
@@ -109,7 +59,7 @@ func ask(ctx context.Context, url string, paths []string, rate, seconds int) (no
 	defer transport.CloseIdleConnections()
 	client := &http.Client{Transport: transport, Timeout: 15 * time.Second}
 	n := rate * seconds
-	took, good := make([]time.Duration, n), make([]bool, n)
+	took, good := make(under.Took, n), make([]bool, n)
 	var wait sync.WaitGroup
 	start := time.Now()
 	for i := range n {
@@ -130,8 +80,8 @@ func ask(ctx context.Context, url string, paths []string, rate, seconds int) (no
 			out.failed++
 		}
 	}
-	slices.Sort(took)
-	out.p50, out.p99, out.most = took[n/2], took[n*99/100], took[n-1]
+	at := took.Percentiles(0.5, 0.99, 1)
+	out.p50, out.p99, out.most = at[0], at[1], at[2]
 	return out, nil
 }
 
