@@ -185,18 +185,19 @@ func (l *ledger) hold(t *testing.T, home, dir string) {
 	l.revised(t, conn)
 }
 
-// revised wants the book's revision to have gone up once with every write that changes the
-// book, each of which is a transaction.
+// revised wants the revisions, the book's and those of its venues, to have gone up with every
+// write that changes the book, each of which is a transaction. A level of an hour in which a
+// peg was fished raises it, too, so that it may be more.
 func (l *ledger) revised(t *testing.T, conn *pgx.Conn) {
 	t.Helper()
 	var over int
-	err := conn.QueryRow(testContext(t, tabLimit), `select revision - (select count(*) from soundings) - (select count(*) from closures)
+	err := conn.QueryRow(testContext(t, tabLimit), `select revision + (select coalesce(sum(revision), 0) from venue_revisions) - (select count(*) from soundings) - (select count(*) from closures)
 		- (select count(*) from notes) - (select count(*) from pictures) from book_revision`).Scan(&over)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if l.offset != nil && over != *l.offset {
-		t.Errorf("the book's revision went up by %d more than what was written", over-*l.offset)
+	if l.offset != nil && over < *l.offset {
+		t.Errorf("the book's revision went up by %d less than what was written", *l.offset-over)
 	}
 	l.offset = &over
 }

@@ -20,8 +20,11 @@ func readingSite(t *testing.T) (site, *db.DB, *dbtest.Follower, chan error) {
 	at := dbtest.NewDemo(t)
 	giveSessions(t, at)
 	f := dbtest.Follow(t)
-	told := make(chan error, 100)
-	book, err := db.Open(context.Background(), at, db.Options{MaxConns: 2, Remember: 64, ReadFrom: f.URL(t, at), Told: func(err error) { told <- err }})
+	told := make(chan error, 1000)
+	book, err := db.Open(context.Background(), at, db.Options{MaxConns: 2, Remember: 64, ReadFrom: f.URL(t, at), Told: func(err error) {
+		t.Logf("told: %v", err)
+		told <- err
+	}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -30,9 +33,13 @@ func readingSite(t *testing.T) (site, *db.DB, *dbtest.Follower, chan error) {
 	return serveWith(t, book, func(c *handlers.Config) { c.Copy = true }), book, f, told
 }
 
+// copyWithin is how long a copy may take to catch up on a busy machine, where it follows the
+// databases of every other test as well.
+const copyWithin = 2 * time.Minute
+
 func awaitCopy(t *testing.T, book *db.DB, is func(db.Copy) bool) {
 	t.Helper()
-	for deadline := time.Now().Add(30 * time.Second); ; time.Sleep(20 * time.Millisecond) {
+	for deadline := time.Now().Add(copyWithin); ; time.Sleep(20 * time.Millisecond) {
 		c, ok := book.Copy()
 		if ok && is(c) {
 			return
@@ -152,7 +159,7 @@ func awaitTold(t *testing.T, told <-chan error, words string) {
 			if words == "" && err == nil || err != nil && words != "" && strings.Contains(err.Error(), words) {
 				return
 			}
-		case <-time.After(20 * time.Second):
+		case <-time.After(copyWithin):
 			t.Fatalf("nobody was told %q", words)
 		}
 	}
