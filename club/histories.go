@@ -5,6 +5,8 @@ import (
 	"sync"
 	"time"
 
+	lru "github.com/hashicorp/golang-lru/v2"
+
 	"levelpeg/hydro"
 )
 
@@ -22,9 +24,12 @@ const HistoryBack = 3 * 366 * 24 * time.Hour
 // remember the same. It is safe for many goroutines, and a history that many wait for is
 // made once.
 type Histories struct {
-	mu   sync.Mutex
-	kept map[string]*keptHistory
+	kept *lru.Cache[string, *keptHistory]
 }
+
+// historiesRemembered is of how many gauges: a club has a handful, and each takes a
+// megabyte or so.
+const historiesRemembered = 32
 
 type keptHistory struct {
 	mu    sync.Mutex
@@ -34,7 +39,13 @@ type keptHistory struct {
 }
 
 // NewHistories remembers none yet.
-func NewHistories() *Histories { return &Histories{kept: map[string]*keptHistory{}} }
+func NewHistories() *Histories {
+	kept, err := lru.New[string, *keptHistory](historiesRemembered)
+	if err != nil {
+		panic(err) // only for a size of zero or less
+	}
+	return &Histories{kept}
+}
 
 // Of gives a gauge's history, from read where it is not remembered or the gauge's Past is
 // another by now: hourly means on the datum, of HistoryBack.
@@ -62,12 +73,10 @@ func (h *Histories) Of(ctx context.Context, gauge string, past int64, now time.T
 }
 
 func (h *Histories) slot(gauge string) *keptHistory {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	k := h.kept[gauge]
-	if k == nil {
-		k = &keptHistory{}
-		h.kept[gauge] = k
+	mine := &keptHistory{}
+	if others, was, _ := h.kept.PeekOrAdd(gauge, mine); was {
+		h.kept.Get(gauge) // it was of use just now
+		return others
 	}
-	return k
+	return mine
 }

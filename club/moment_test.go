@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"strconv"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -172,4 +173,27 @@ func TestHistoriesAreMadeOnce(t *testing.T) {
 	if _, err := h.Of(context.Background(), "third", 0, autumn, read); err != nil {
 		t.Error("after a failure it is not tried again:", err)
 	}
+}
+
+// TestHistoriesOfManyGauges: a federation's are not all kept; the ones last asked for are.
+func TestHistoriesOfManyGauges(t *testing.T) {
+	h := club.NewHistories()
+	reads := 0
+	read := func(context.Context, time.Time, time.Time) (club.HourMeans, error) {
+		reads++
+		return club.HourMeans{Hours: []club.HourMean{{Hour: autumn, DatumM: 1}}}, nil
+	}
+	of := func(gauge string, want int) {
+		t.Helper()
+		if _, err := h.Of(context.Background(), gauge, 0, autumn, read); err != nil || reads != want {
+			t.Errorf("%s: read %d times, want %d, %v", gauge, reads, want, err)
+		}
+	}
+	of("often", 1)
+	for i := range 100 {
+		of(strconv.Itoa(i), i+2)
+		of("often", i+2)
+	}
+	of("99", 101)
+	of("0", 102)
 }
