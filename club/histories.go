@@ -27,9 +27,9 @@ type Histories struct {
 	kept *lru.Cache[string, *keptHistory]
 }
 
-// historiesRemembered is of how many gauges: a club has a handful, and each takes a
+// historiesRemembered is of how many gauges: a club has a handful, a federation a hundred, and each takes a
 // megabyte or so.
-const historiesRemembered = 32
+const historiesRemembered = 128
 
 type keptHistory struct {
 	mu    sync.Mutex

@@ -190,10 +190,10 @@ func TestHistoriesOfManyGauges(t *testing.T) {
 		}
 	}
 	of("often", 1)
-	for i := range 100 {
+	for i := range 200 {
 		of(strconv.Itoa(i), i+2)
 		of("often", i+2)
 	}
-	of("99", 101)
-	of("0", 102)
+	of("199", 201)
+	of("0", 202)
 }
