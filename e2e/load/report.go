@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"maps"
+	"math"
 	"slices"
 	"time"
 
@@ -66,6 +67,7 @@ func (r *result) printMemory(out io.Writer) {
 		s := r.memoryAt(at)
 		fmt.Fprintf(out, "memory    after %2.0f s %6.1f MB (%v)\n", s.at.Seconds(), under.MB(s.KB()), s.Memory)
 	}
+	r.printSpans(out, end)
 	var at []time.Duration
 	var server, database []float64
 	for _, s := range r.memory {
@@ -74,6 +76,22 @@ func (r *result) printMemory(out io.Writer) {
 		}
 	}
 	fmt.Fprintf(out, "memory    over the last %.0f s: server %+.1f MB a minute, PostgreSQL %+.1f MB a minute\n", (end - at[0]).Seconds(), under.Slope(at, server), under.Slope(at, database))
+}
+
+// printSpans prints the least and the most that the server had in each third of the run: a
+// program that collects its garbage goes up and down by much, and what it keeps is the least.
+func (r *result) printSpans(out io.Writer, end time.Duration) {
+	fmt.Fprint(out, "memory    of the server, least and most of each third:")
+	for third := range time.Duration(3) {
+		least, most := math.Inf(1), 0.0
+		for _, s := range r.memory {
+			if s.at >= end*third/3 && s.at <= end*(third+1)/3 {
+				least, most = min(least, under.MB(s.ServerKB)), max(most, under.MB(s.ServerKB))
+			}
+		}
+		fmt.Fprintf(out, " %.0f to %.0f", least, most)
+	}
+	fmt.Fprintln(out, " MB")
 }
 
 // memoryAt is the sample nearest to a time.
