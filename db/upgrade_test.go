@@ -1,11 +1,14 @@
 package db_test
 
 import (
+	"crypto/sha256"
 	_ "embed"
 	"io/fs"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
+	"time"
 
 	"levelpeg/club"
 	"levelpeg/db"
@@ -202,5 +205,71 @@ func TestUpgradeFromStep3(t *testing.T) {
 		if len(v.Closures) != want.closures || len(v.Rules) != want.rules || len(v.Fixtures) != 1 || len(v.Outings) != want.outings || v.Member.Name != "Ann" || v.Member.Kit != "s.1-2-3" {
 			t.Errorf("peg %s reads %+v", label, v)
 		}
+	}
+}
+
+// step0005 is the made-up club's book, made small, as the program that knew steps 1 to 5
+// wrote it with its members' sessions, links, entries, notes, photographs, feeds and loggers.
+//
+//go:embed testdata/step0005.sql
+var step0005 string
+
+// tablesNow are the tables of a step, but for those that mark steps and revisions and those of the
+// library of jobs.
+const tablesNow = `select array_agg(table_name::text order by table_name) from information_schema.tables
+	where table_schema = 'public' and table_type = 'BASE TABLE' and table_name !~ '^(schema_|river_|book_revision$)'`
+
+// rowsOf is every row of a table, but for columns that came later.
+func (s sql) rowsOf(table string) string {
+	s.Helper()
+	return one[string](s, `select coalesce(string_agg(r, e'\n' order by r), '') from (select (to_jsonb(x) - '{past}'::text[])::text as r from `+table+` x) t`)
+}
+
+// TestUpgradeFromStep5: what members, phones and instruments wrote stands, whole, and reads as
+// it did.
+func TestUpgradeFromStep5(t *testing.T) {
+	t.Parallel()
+	url, at := dbtest.Empty(t), dbtest.DemoNow
+	if err := db.MigrateTo(background(t), url, firstSteps(t, "0005"), 5); err != nil {
+		t.Fatal(err)
+	}
+	s := connect(t, url)
+	s.do(step0005)
+	const books = `select string_agg(peg_book(id, $1)::text, e'\n' order by id) from pegs`
+	before, read := map[string]string{}, one[string](s, books, at)
+	empty := []string{}
+	for _, table := range one[[]string](s, tablesNow) {
+		if before[table] = s.rowsOf(table); before[table] == "" {
+			empty = append(empty, table)
+		}
+	}
+	if want := []string{"ceremonies", "passkeys", "peg_codes_gone", "tries"}; !slices.Equal(empty, want) {
+		t.Fatalf("the old book has nothing in %v, want %v", empty, want)
+	}
+	if err := db.Migrate(background(t), url); err != nil {
+		t.Fatal(err)
+	}
+	for table, rows := range before {
+		if after := s.rowsOf(table); after != rows {
+			t.Errorf("the rows of %s were\n%s\nand are\n%s", table, rows, after)
+		}
+	}
+	if after := one[string](s, books, at); after != read {
+		t.Errorf("the pegs' books were\n%s\nand are\n%s", read, after)
+	}
+	sameRollups(s, "upgraded")
+
+	book := open(t, url)
+	angler := sha256.Sum256([]byte(club.Angler))
+	v, err := book.Peg(background(t), "sallow-reach", "14", angler[:], at)
+	if err != nil || v.Member.Role != club.Angler || v.Member.Kit == "" || len(v.Pictures) != 1 || len(v.Closures) == 0 || v.Closures[0].Reason != "A tree is down" {
+		t.Errorf("the peg reads %+v, %v", v, err)
+	}
+	// A sounding that is written now raises its own venue's revision, and is read.
+	run := one[int](s, `select r.id from runs r join pegs p on p.id = r.peg_id where p.code = $1 order by r.distance_mm limit 1`, v.Peg.Code)
+	had := len(v.Runs[0].Soundings)
+	s.do(`insert into soundings (run_id, zero_id, at, level_mm, depth_mm) select $1, max(zero_id), $2, 900, 1111 from soundings where run_id = $1`, run, at.Add(-time.Minute))
+	if v, err = book.Peg(background(t), "sallow-reach", "14", angler[:], at); err != nil || len(v.Runs[0].Soundings) != had+1 {
+		t.Errorf("the run has %d soundings, and had %d; %v", len(v.Runs[0].Soundings), had, err)
 	}
 }
