@@ -14,8 +14,9 @@ import (
 	"levelpeg/handlers"
 )
 
-// readingSite serves the demo with a copy to read from, which has caught up.
-func readingSite(t *testing.T) (site, *db.DB, *dbtest.Follower, chan error) {
+// readingSite serves the demo with a copy to read from, which has caught up, and gives the
+// address of the database itself.
+func readingSite(t *testing.T) (site, *db.DB, *dbtest.Follower, chan error, string) {
 	t.Helper()
 	at := dbtest.NewDemo(t)
 	giveSessions(t, at)
@@ -30,7 +31,7 @@ func readingSite(t *testing.T) (site, *db.DB, *dbtest.Follower, chan error) {
 	}
 	t.Cleanup(book.Close)
 	awaitCopy(t, book, func(c db.Copy) bool { return c.Behind < 2*time.Second })
-	return serveWith(t, book, func(c *handlers.Config) { c.Copy = true }), book, f, told
+	return serveWith(t, book, func(c *handlers.Config) { c.Copy = true }), book, f, told, at
 }
 
 // copyWithin is how long a copy may take to catch up on a busy machine, where it follows the
@@ -65,7 +66,7 @@ func copyReads(t *testing.T, book *db.DB) int64 {
 // itself and finds it, while the copy stands still; and a copy that is gone is missed by nobody.
 func TestPagesReadFromACopy(t *testing.T) {
 	t.Parallel()
-	s, book, f, told := readingSite(t)
+	s, book, f, told, _ := readingSite(t)
 	plain := serve(t, book)
 	for _, path := range copiedPages {
 		for _, who := range []string{"", cookieOf(club.Bailiff)} {
@@ -96,6 +97,23 @@ func TestPagesReadFromACopy(t *testing.T) {
 			t.Errorf("with the copy gone: %d", a.status)
 		}
 	}
+}
+
+// TestAnotherBookIsNotReadFrom: a copy that holds another club's book than the database is not
+// read from, however far it has got.
+func TestAnotherBookIsNotReadFrom(t *testing.T) {
+	t.Parallel()
+	s, book, f, told, at := readingSite(t)
+	f.Hold(t)
+	recordsAt(t, at).do(`update club set id = gen_random_uuid()`)
+	awaitTold(t, told, "another club's book")
+	awaitCopy(t, book, func(c db.Copy) bool { return c.Behind > club.MostBehind })
+	before := copyReads(t, book)
+	if a := s.get(copiedPeg); a.status != http.StatusOK || copyReads(t, book) != before {
+		t.Errorf("%d, and %d reads from it", a.status, copyReads(t, book)-before)
+	}
+	f.Release(t)
+	awaitTold(t, told, "")
 }
 
 // slipped is why a peg is closed.
