@@ -14,15 +14,22 @@ import (
 	"levelpeg/handlers"
 )
 
-// readingSite serves the demo with a copy to read from, which has caught up, and gives the
-// address of the database itself.
-func readingSite(t *testing.T) (site, *db.DB, *dbtest.Follower, chan error, string) {
+// followed is a site that has a copy to read from.
+type followed struct {
+	site
+	plain site // without the copy
+	book  *db.DB
+	at    string // the address of the database itself
+	copy  *dbtest.Follower
+	told  chan error
+}
+
+// followedSite serves the demo with a copy to read from, which has caught up.
+func followedSite(t *testing.T) followed {
 	t.Helper()
-	at := dbtest.NewDemo(t)
-	giveSessions(t, at)
-	f := dbtest.Follow(t)
+	at, follower := dbtest.Follow(t, func(at string) { giveSessions(t, at) })
 	told := make(chan error, 1000)
-	book, err := db.Open(context.Background(), at, db.Options{MaxConns: 2, Remember: 64, ReadFrom: f.URL(t, at), Told: func(err error) {
+	book, err := db.Open(context.Background(), at, db.Options{MaxConns: 2, Remember: 64, ReadFrom: follower.URL(t, at), Told: func(err error) {
 		t.Logf("told: %v", err)
 		told <- err
 	}})
@@ -31,11 +38,11 @@ func readingSite(t *testing.T) (site, *db.DB, *dbtest.Follower, chan error, stri
 	}
 	t.Cleanup(book.Close)
 	awaitCopy(t, book, func(c db.Copy) bool { return c.Behind < 2*time.Second })
-	return serveWith(t, book, func(c *handlers.Config) { c.Copy = true }), book, f, told, at
+	s := serveWith(t, book, func(c *handlers.Config) { c.Copy = true })
+	return followed{site: s, plain: serve(t, book), book: book, at: at, copy: follower, told: told}
 }
 
-// copyWithin is how long a copy may take to catch up on a busy machine, where it follows the
-// databases of every other test as well.
+// copyWithin is how long a copy may take to catch up on a busy machine.
 const copyWithin = 2 * time.Minute
 
 func awaitCopy(t *testing.T, book *db.DB, is func(db.Copy) bool) {
@@ -63,35 +70,17 @@ func copyReads(t *testing.T, book *db.DB) int64 {
 
 // TestPagesReadFromACopy: every page that anyone may read comes from the copy, the same to
 // the byte, and none of them tries to write there; whoever wrote just now reads from the book
-// itself and finds it, while the copy stands still; and a copy that is gone is missed by nobody.
+// itself and finds it, while the copy stands still; a copy that holds another club's book than
+// the database is not read from, however far it has got; and one that is gone is missed by
+// nobody. One after the other: to copy a cluster takes seconds.
 func TestPagesReadFromACopy(t *testing.T) {
 	t.Parallel()
-	s, book, f, told, _ := readingSite(t)
-	plain := serve(t, book)
-	for _, path := range copiedPages {
-		for _, who := range []string{"", cookieOf(club.Bailiff)} {
-			before := copyReads(t, book)
-			got, want := s.get(path, "Cookie", who), plain.get(path, "Cookie", who)
-			if got.status != want.status || got.body != want.body || got.status >= 400 {
-				t.Errorf("%s %q: %d from the copy, %d from the book, the same to the byte: %v", path, who, got.status, want.status, got.body == want.body)
-			}
-			if copyReads(t, book) == before {
-				t.Errorf("%s %q: nothing was read from the copy", path, who)
-			}
-		}
-	}
-	for _, path := range []string{"/record", "/me", "/incidents", "/waiting"} {
-		before := copyReads(t, book)
-		if a := s.get(path, "Cookie", cookieOf(club.Bailiff)); a.status != http.StatusOK || copyReads(t, book) != before {
-			t.Errorf("%s: %d, and read from the copy %d times", path, a.status, copyReads(t, book)-before)
-		}
-	}
-	if strings.Contains(s.log.String(), "level=ERROR") {
-		t.Errorf("the log: %s", s.log)
-	}
-	s.writtenWhileHeld(book, f, told)
+	s := followedSite(t)
+	s.readFromTheCopy()
+	s.writtenWhileHeld()
+	s.holdsAnotherBook()
 
-	f.Stop(t)
+	s.copy.Stop(t)
 	for range 5 {
 		if a := s.get(copiedPeg); a.status != http.StatusOK || !strings.Contains(a.body, slipped) {
 			t.Errorf("with the copy gone: %d", a.status)
@@ -99,30 +88,53 @@ func TestPagesReadFromACopy(t *testing.T) {
 	}
 }
 
-// TestAnotherBookIsNotReadFrom: a copy that holds another club's book than the database is not
-// read from, however far it has got.
-func TestAnotherBookIsNotReadFrom(t *testing.T) {
-	t.Parallel()
-	s, book, f, told, at := readingSite(t)
-	f.Hold(t)
-	recordsAt(t, at).do(`update club set id = gen_random_uuid()`)
-	awaitTold(t, told, "another club's book")
-	awaitCopy(t, book, func(c db.Copy) bool { return c.Behind > club.MostBehind })
-	before := copyReads(t, book)
-	if a := s.get(copiedPeg); a.status != http.StatusOK || copyReads(t, book) != before {
-		t.Errorf("%d, and %d reads from it", a.status, copyReads(t, book)-before)
+func (s followed) readFromTheCopy() {
+	s.Helper()
+	for _, path := range copiedPages {
+		for _, who := range []string{"", cookieOf(club.Bailiff)} {
+			before := copyReads(s.T, s.book)
+			got, want := s.get(path, "Cookie", who), s.plain.get(path, "Cookie", who)
+			if got.status != want.status || got.body != want.body || got.status >= 400 {
+				s.Errorf("%s %q: %d from the copy, %d from the book, the same to the byte: %v", path, who, got.status, want.status, got.body == want.body)
+			}
+			if copyReads(s.T, s.book) == before {
+				s.Errorf("%s %q: nothing was read from the copy", path, who)
+			}
+		}
 	}
-	f.Release(t)
-	awaitTold(t, told, "")
+	for _, path := range []string{"/record", "/me", "/incidents", "/waiting"} {
+		before := copyReads(s.T, s.book)
+		if a := s.get(path, "Cookie", cookieOf(club.Bailiff)); a.status != http.StatusOK || copyReads(s.T, s.book) != before {
+			s.Errorf("%s: %d, and read from the copy %d times", path, a.status, copyReads(s.T, s.book)-before)
+		}
+	}
+	if strings.Contains(s.log.String(), "level=ERROR") {
+		s.Errorf("the log: %s", s.log)
+	}
+}
+
+// holdsAnotherBook has the database become another club's while the copy stands still.
+func (s followed) holdsAnotherBook() {
+	s.Helper()
+	s.copy.Hold(s)
+	recordsAt(s.T, s.at).do(`update club set id = gen_random_uuid()`)
+	awaitTold(s.T, s.told, "another club's book")
+	awaitCopy(s.T, s.book, func(c db.Copy) bool { return c.Behind > club.MostBehind })
+	before := copyReads(s.T, s.book)
+	if a := s.get(copiedPeg); a.status != http.StatusOK || copyReads(s.T, s.book) != before {
+		s.Errorf("%d, and %d reads from it", a.status, copyReads(s.T, s.book)-before)
+	}
+	s.copy.Release(s)
+	awaitTold(s.T, s.told, "")
 }
 
 // slipped is why a peg is closed.
 const slipped = "The bank has slipped at the old willow"
 
 // writtenWhileHeld closes a peg while the copy stands still.
-func (s site) writtenWhileHeld(book *db.DB, f *dbtest.Follower, told <-chan error) {
+func (s followed) writtenWhileHeld() {
 	s.Helper()
-	f.Hold(s)
+	s.copy.Hold(s)
 	a := s.postAs(closuresOfSallow, club.Bailiff, url.Values{"from_peg": {"14"}, "to_peg": {"14"}, "own": {slipped}})
 	if a.status != http.StatusSeeOther {
 		s.Fatalf("closing: %d:\n%.500s", a.status, a.body)
@@ -135,16 +147,16 @@ func (s site) writtenWhileHeld(book *db.DB, f *dbtest.Follower, told <-chan erro
 		s.Error("a copy that was held has what was written since")
 	}
 	// And not for long: a copy that is farther behind is not read from.
-	awaitCopy(s.T, book, func(c db.Copy) bool { return c.Behind > club.MostBehind })
+	awaitCopy(s.T, s.book, func(c db.Copy) bool { return c.Behind > club.MostBehind })
 	if a := s.get(copiedPeg); !strings.Contains(a.body, slipped) {
 		s.Error("a copy that is far behind was read from")
 	}
-	awaitTold(s.T, told, "more than 10s behind")
-	f.Release(s)
-	awaitCopy(s.T, book, func(c db.Copy) bool { return c.Behind < 2*time.Second })
-	awaitTold(s.T, told, "")
-	before := copyReads(s.T, book)
-	if a := s.get(copiedPeg); !strings.Contains(a.body, slipped) || copyReads(s.T, book) == before {
+	awaitTold(s.T, s.told, "more than 10s behind")
+	s.copy.Release(s)
+	awaitCopy(s.T, s.book, func(c db.Copy) bool { return c.Behind < 2*time.Second })
+	awaitTold(s.T, s.told, "")
+	before := copyReads(s.T, s.book)
+	if a := s.get(copiedPeg); !strings.Contains(a.body, slipped) || copyReads(s.T, s.book) == before {
 		s.Error("the copy has caught up and is not read from")
 	}
 }

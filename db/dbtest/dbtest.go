@@ -91,16 +91,21 @@ func fresh(t testing.TB, template func() (string, error)) string {
 func need(t testing.TB) *server {
 	t.Helper()
 	s, err := theServer()
+	orSkip(t, err)
+	return s
+}
+
+// orSkip ends a test that has no PostgreSQL.
+func orSkip(t testing.TB, err error) {
+	t.Helper()
 	var none private.ErrNoPostgres
 	switch {
 	case err == nil:
-		return s
 	case errors.As(err, &none) && os.Getenv("CI") != "true":
 		t.Skipf("SKIPPED, not tested: %v", err)
 	default:
 		t.Fatalf("dbtest: %v", err)
 	}
-	return nil
 }
 
 func makeBlank() (string, error) {

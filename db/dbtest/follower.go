@@ -14,36 +14,52 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
+	"levelpeg/db"
 	"levelpeg/db/private"
 )
 
-// Follower is a second PostgreSQL that follows the one of the tests, as a copy to be read
-// from does.
+// Follower is a PostgreSQL that follows another, as a copy to be read from does.
 type Follower struct {
-	s     *server
 	admin *pgx.Conn
 	of    *private.Server
 }
 
-// Follow makes a follower for a test. Only the private PostgreSQL lets itself be followed;
-// where the surroundings name another the test is skipped aloud.
-func Follow(t testing.TB) *Follower {
+// Follow gives the address of a database that holds the demo and what else with puts there, in
+// a PostgreSQL of its own, and a follower of it. Its own, because a follower has to take in all that is written there: of
+// the one that every other test writes to, that can be more than it keeps up with.
+func Follow(t testing.TB, with func(at string)) (string, *Follower) {
 	t.Helper()
-	s := need(t)
-	if s.owner == "" {
-		t.Skip("SKIPPED, not tested: LEVELPEG_TEST_DATABASE_URL names a PostgreSQL that is not ours to copy")
+	s, end, err := startPrivate()
+	orSkip(t, err)
+	t.Cleanup(end)
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	defer cancel()
+	name := s.nextName("followed")
+	if err := s.copy(ctx, name, "template0"); err != nil {
+		t.Fatalf("dbtest: %v", err)
 	}
-	dir, err := os.MkdirTemp("/tmp", "levelpeg-follower-") // PostgreSQL's user must be able to enter it
+	at := s.url(name)
+	if err := errors.Join(db.Migrate(ctx, at), load(ctx, at)); err != nil {
+		t.Fatalf("dbtest: %v", err)
+	}
+	with(at)
+	return at, s.follower(t)
+}
+
+// follower copies the whole cluster, and has the copy follow it.
+func (s *server) follower(t testing.TB) *Follower {
+	t.Helper()
+	dir, err := folder()
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { os.RemoveAll(dir) })
-	if err := errors.Join(os.Chmod(dir, 0o755), s.copyCluster(filepath.Join(dir, "data"))); err != nil {
+	if err := s.copyCluster(filepath.Join(dir, "data")); err != nil {
 		t.Fatalf("dbtest: %v", err)
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
-	f := &Follower{s: s}
+	f := &Follower{}
 	if f.of, err = private.Start(ctx, private.Config{Dir: dir, Fast: true}); err != nil {
 		t.Fatalf("dbtest: %v", err)
 	}

@@ -38,7 +38,11 @@ func start() (*server, error) {
 		stop = s.dropTemplates
 		return s, nil
 	}
-	return startPrivate()
+	s, end, err := startPrivate()
+	if err == nil {
+		stop = end
+	}
+	return s, err
 }
 
 // dropTemplates leaves a server that is not ours as it was.
@@ -61,23 +65,20 @@ func (s *server) template(ctx context.Context, kind, from string) (string, error
 	return name, s.copy(ctx, name, from)
 }
 
-func startPrivate() (*server, error) {
-	// PostgreSQL's user must be able to enter the folder, as it is not the tests' own.
-	dir, err := os.MkdirTemp("/tmp", "levelpeg-dbtest-")
+// startPrivate runs a PostgreSQL in a folder of its own, and says how to end it.
+func startPrivate() (*server, func(), error) {
+	dir, err := folder()
 	if err != nil {
-		return nil, err
-	}
-	if err := os.Chmod(dir, 0o755); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
 	p, err := private.Start(ctx, private.Config{Dir: dir, Fast: true})
 	if err != nil {
 		os.RemoveAll(dir)
-		return nil, err
+		return nil, nil, err
 	}
-	stop = func() {
+	end := func() {
 		ctx, cancel := context.WithTimeout(context.Background(), patience)
 		defer cancel()
 		if err := p.Stop(ctx); err != nil {
@@ -87,11 +88,21 @@ func startPrivate() (*server, error) {
 	}
 	u, err := url.Parse(p.URL())
 	if err != nil {
-		return nil, err
+		end()
+		return nil, nil, err
 	}
 	s := &server{admin: *u, owner: u.User.Username()}
 	s.admin.User, s.admin.Path = url.User("postgres"), "/postgres"
-	return s, nil
+	return s, end, nil
+}
+
+// folder is one that PostgreSQL's user can enter, as it is not the tests' own.
+func folder() (string, error) {
+	dir, err := os.MkdirTemp("/tmp", "levelpeg-dbtest-")
+	if err != nil {
+		return "", err
+	}
+	return dir, os.Chmod(dir, 0o755)
 }
 
 // url is the address of a database for the role that owns it.
