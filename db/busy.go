@@ -127,7 +127,7 @@ func (q *queue) laneOf(ctx context.Context) *lane {
 // TraceAcquireEnd ends it. The place in the lane and the turn are kept as long as the
 // connection.
 func (q *queue) TraceAcquireEnd(ctx context.Context, _ *pgxpool.Pool, data pgxpool.TraceAcquireEndData) {
-	q.waiting.Add(-1)
+	defer q.waiting.Add(-1) // last: whoever sees fewer waiting finds room in the lane
 	if errors.Is(data.Err, errBusy) {
 		q.turned.Add(1)
 	}

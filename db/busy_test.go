@@ -36,7 +36,11 @@ func hangIn(t *testing.T, book *db.DB, n int, as context.Context) (end func()) {
 	ctx, cancel := context.WithCancel(as)
 	var all sync.WaitGroup
 	for range n {
-		all.Go(func() { book.Run(ctx, `select pg_sleep(4)`) })
+		all.Go(func() {
+			if err := book.Run(ctx, `select pg_sleep(4)`); err != nil && ctx.Err() == nil && !errors.Is(err, db.ErrBusy) {
+				t.Errorf("what is to hang: %v", err)
+			}
+		})
 	}
 	end = func() { cancel(); all.Wait() }
 	t.Cleanup(end)
@@ -48,6 +52,15 @@ func awaitInUse(t *testing.T, book *db.DB, n int) {
 	for deadline := time.Now().Add(5 * time.Second); book.Pool().InUse != n; time.Sleep(5 * time.Millisecond) {
 		if time.Now().After(deadline) {
 			t.Fatalf("%+v, want %d in use", book.Pool(), n)
+		}
+	}
+}
+
+func awaitWaiting(t *testing.T, book *db.DB, n int64) {
+	t.Helper()
+	for deadline := time.Now().Add(2 * time.Second); int64(book.Pool().Waiting) != n; time.Sleep(5 * time.Millisecond) {
+		if time.Now().After(deadline) {
+			t.Fatalf("%+v, want %d waiting", book.Pool(), n)
 		}
 	}
 }
@@ -78,10 +91,9 @@ func TestTooManyWait(t *testing.T) {
 	book := stuckDB(t, 1, 3*time.Second, 1)
 	hang(t, book, 1, "")
 	awaitInUse(t, book, 1)
-	hang(t, book, 1, "") // which waits
-	for deadline := time.Now().Add(2 * time.Second); book.Pool().Waiting < 1 && time.Now().Before(deadline); {
-		time.Sleep(5 * time.Millisecond)
-	}
+	awaitWaiting(t, book, 0) // a connection is in use a moment before whoever has it waits no more
+	hang(t, book, 1, "")
+	awaitWaiting(t, book, 1)
 	began := time.Now()
 	if err := book.Ping(context.Background()); !errors.Is(err, db.ErrBusy) || time.Since(began) > time.Second {
 		t.Errorf("after %v: %v", time.Since(began), err)
@@ -167,6 +179,7 @@ func TestWhatIsRecordedGoesFirst(t *testing.T) {
 	awaitInUse(t, book, 1)
 	endOwn := hangIn(t, book, 1, club.First(context.Background()))
 	awaitInUse(t, book, 2)
+	awaitWaiting(t, book, 0)
 	order := make(chan string, 21)
 	var all sync.WaitGroup
 	waits := func(ctx context.Context, who string, n int64) {
@@ -176,9 +189,7 @@ func TestWhatIsRecordedGoesFirst(t *testing.T) {
 			}
 			order <- who
 		})
-		for deadline := time.Now().Add(2 * time.Second); int64(book.Pool().Waiting) < n && time.Now().Before(deadline); {
-			time.Sleep(time.Millisecond)
-		}
+		awaitWaiting(t, book, n)
 	}
 	for i := range int64(20) {
 		waits(context.Background(), "reads", i+1)

@@ -41,13 +41,7 @@ func openBrowser(t *testing.T) context.Context {
 		missing(t, "a browser", "apt-get install chromium")
 	}
 	browser.once.Do(func() {
-		// The defaults already keep it from fetching in the background and from syncing.
-		opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.DisableGPU,
-			chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
-		if os.Geteuid() == 0 {
-			opts = append(opts, chromedp.NoSandbox)
-		}
-		alloc, free := chromedp.NewExecAllocator(context.Background(), opts...)
+		alloc, free := chromedp.NewExecAllocator(context.Background(), browserOptions(path)...)
 		ctx, cancel := chromedp.NewContext(alloc)
 		browser.ctx, browser.cancel = ctx, func() { cancel(); free() }
 		browser.err = chromedp.Do(ctx)
@@ -56,6 +50,17 @@ func openBrowser(t *testing.T) context.Context {
 		t.Fatalf("starting the browser: %v", browser.err)
 	}
 	return browser.ctx
+}
+
+// browserOptions are how every browser is started. What it leaves lying about goes with the run.
+func browserOptions(path string, more ...chromedp.ExecAllocatorOption) []chromedp.ExecAllocatorOption {
+	// The defaults already keep it from fetching in the background and from syncing.
+	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.DisableGPU, chromedp.Env("TMPDIR="+books),
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+	if os.Geteuid() == 0 {
+		opts = append(opts, chromedp.NoSandbox)
+	}
+	return append(opts, more...)
 }
 
 func closeBrowser() {

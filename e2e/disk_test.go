@@ -18,7 +18,7 @@ import (
 // smallDisk is a folder of the test's own on a file system of its own of some bytes.
 func smallDisk(t *testing.T, size string) string {
 	t.Helper()
-	dir := folder(t)
+	dir := diskFolder(t)
 	at := filepath.Dir(dir)
 	if err := unix.Mount("levelpeg-test", at, "tmpfs", 0, "size="+size+",mode=0755"); err != nil {
 		t.Skipf("SKIPPED, not tested: no small file system can be made here: %v", err)

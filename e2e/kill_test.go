@@ -65,7 +65,7 @@ func TestKilledWhileItStartsForTheFirstTime(t *testing.T) {
 	moments := random.Perm(rounds)
 	// Two kills to a folder, so that one also meets what another left.
 	for round := 0; round < rounds; round += 2 {
-		dir := folder(t)
+		dir := diskFolder(t)
 		for i, moment := range moments[round : round+2] {
 			share := (float64(moment) + random.Float64()) / float64(rounds)
 			after := time.Duration(share * 1.1 * float64(first.took))
@@ -145,7 +145,7 @@ const writing = 5
 // that stand the settings by which a commit waits for the disk, which are looked at too.
 func TestKilledWhileItServes(t *testing.T) {
 	t.Parallel()
-	k := &killing{T: t, dir: withDemo(t), random: rand.New(rand.NewPCG(killSeed, 2)), ledger: newLedger(), firstPages: map[string][]time.Duration{}}
+	k := &killing{T: t, dir: holdsDemo(t, diskFolder), random: rand.New(rand.NewPCG(killSeed, 2)), ledger: newLedger(), firstPages: map[string][]time.Duration{}}
 	t.Cleanup(func() { k.p.kill() })
 	k.start("")
 	if err := addBailiff(k.dir); err != nil {

@@ -9,11 +9,13 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"levelpeg/db/dbtest"
 )
 
-// root holds all that a run makes. PostgreSQL's user has to be able to enter it,
-// which it cannot with t.TempDir.
-var root string
+// root holds the program and what else a run makes once. PostgreSQL's user has to be able to
+// enter it, which it cannot with t.TempDir. books is where clubs' folders are.
+var root, books string
 
 func TestMain(m *testing.M) {
 	os.Exit(runAll(m))
@@ -24,11 +26,15 @@ func runAll(m *testing.M) int {
 	if root, err = os.MkdirTemp("/tmp", "levelpeg-e2e-"); err == nil {
 		err = os.Chmod(root, 0o755)
 	}
+	if err == nil {
+		books, err = dbtest.Folder()
+	}
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		return 1
 	}
 	defer os.RemoveAll(root)
+	defer os.RemoveAll(books)
 	code := m.Run()
 	closeBrowser()
 	if err := closeShared(); err != nil {
@@ -72,9 +78,14 @@ func needPostgres(t *testing.T) {
 }
 
 // folder is an empty place of the test's own that PostgreSQL's user can enter.
-func folder(t *testing.T) string {
+func folder(t *testing.T) string { return folderIn(t, books) }
+
+// diskFolder is one on a disk, for the tests of what outlives a kill.
+func diskFolder(t *testing.T) string { return folderIn(t, root) }
+
+func folderIn(t *testing.T, parent string) string {
 	t.Helper()
-	dir, err := os.MkdirTemp(root, "data-")
+	dir, err := os.MkdirTemp(parent, "data-")
 	if err == nil {
 		err = os.Chmod(dir, 0o755)
 	}
@@ -95,7 +106,7 @@ var made = sync.OnceValues(func() (first struct {
 	data string
 	took time.Duration
 }, err error) {
-	dir := filepath.Join(root, "made")
+	dir := filepath.Join(root, "made") // on a disk: its time is what the kills of a first start are spread over
 	began := time.Now()
 	p, err := launch("serve", "--demo", "--data", dir, "--listen", "127.0.0.1:0")
 	if err != nil {
@@ -125,7 +136,9 @@ func demoFolder(dir string) error {
 }
 
 // withDemo is a folder of the test's own that holds the demo.
-func withDemo(t *testing.T) string {
+func withDemo(t *testing.T) string { return holdsDemo(t, folder) }
+
+func holdsDemo(t *testing.T, folder func(*testing.T) string) string {
 	t.Helper()
 	needPostgres(t)
 	dir := folder(t)
@@ -148,7 +161,7 @@ func site(t *testing.T) string {
 	t.Helper()
 	needPostgres(t)
 	shared.once.Do(func() {
-		dir := filepath.Join(root, "shared")
+		dir := filepath.Join(books, "shared")
 		if shared.err = demoFolder(dir); shared.err != nil {
 			return
 		}

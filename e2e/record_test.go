@@ -36,7 +36,7 @@ type handset struct {
 
 func newHandset(t *testing.T, g *gate) *handset {
 	t.Helper()
-	p := &handset{profile: filepath.Join(root, "profile-"+strings.ReplaceAll(t.Name(), "/", "-")), gate: g}
+	p := &handset{profile: filepath.Join(books, "profile-"+strings.ReplaceAll(t.Name(), "/", "-")), gate: g}
 	t.Cleanup(func() { os.RemoveAll(p.profile) })
 	p.start(t)
 	t.Cleanup(func() { p.end() })
@@ -50,12 +50,7 @@ func (p *handset) start(t *testing.T) {
 	if path == "" {
 		missing(t, "a browser", "apt-get install chromium")
 	}
-	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.DisableGPU, chromedp.UserDataDir(p.profile),
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
-	opts = append(opts, p.flags...)
-	if os.Geteuid() == 0 {
-		opts = append(opts, chromedp.NoSandbox)
-	}
+	opts := browserOptions(path, append([]chromedp.ExecAllocatorOption{chromedp.UserDataDir(p.profile)}, p.flags...)...)
 	alloc, free := chromedp.NewExecAllocator(context.Background(), opts...)
 	w := &watch{}
 	ctx, cancel := chromedp.NewContext(alloc, chromedp.WithListener(w.hear))
@@ -304,7 +299,7 @@ func TestPlainHTTP(t *testing.T) {
 		t.Fatal(err)
 	}
 	g := newGate(t, home)
-	p := &handset{profile: filepath.Join(root, "profile-plain"), gate: g, flags: []chromedp.ExecAllocatorOption{chromedp.Flag("host-resolver-rules", "MAP waters.example 127.0.0.1")}}
+	p := &handset{profile: filepath.Join(books, "profile-plain"), gate: g, flags: []chromedp.ExecAllocatorOption{chromedp.Flag("host-resolver-rules", "MAP waters.example 127.0.0.1")}}
 	t.Cleanup(func() { os.RemoveAll(p.profile) })
 	p.start(t)
 	t.Cleanup(func() { p.end() })

@@ -49,7 +49,7 @@ func Follow(t testing.TB, with func(at string)) (string, *Follower) {
 // follower copies the whole cluster, and has the copy follow it.
 func (s *server) follower(t testing.TB) *Follower {
 	t.Helper()
-	dir, err := folder()
+	dir, err := Folder()
 	if err != nil {
 		t.Fatal(err)
 	}

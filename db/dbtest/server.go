@@ -67,7 +67,7 @@ func (s *server) template(ctx context.Context, kind, from string) (string, error
 
 // startPrivate runs a PostgreSQL in a folder of its own, and says how to end it.
 func startPrivate() (*server, func(), error) {
-	dir, err := folder()
+	dir, err := Folder()
 	if err != nil {
 		return nil, nil, err
 	}
@@ -94,15 +94,6 @@ func startPrivate() (*server, func(), error) {
 	s := &server{admin: *u, owner: u.User.Username()}
 	s.admin.User, s.admin.Path = url.User("postgres"), "/postgres"
 	return s, end, nil
-}
-
-// folder is one that PostgreSQL's user can enter, as it is not the tests' own.
-func folder() (string, error) {
-	dir, err := os.MkdirTemp("/tmp", "levelpeg-dbtest-")
-	if err != nil {
-		return "", err
-	}
-	return dir, os.Chmod(dir, 0o755)
 }
 
 // url is the address of a database for the role that owns it.
