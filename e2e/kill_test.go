@@ -141,8 +141,7 @@ const writing = 5
 //
 // A kill leaves what the kernel holds of files: this shows that nothing is acknowledged
 // before PostgreSQL was told to commit it, and that whatever a kill leaves behind is put
-// in order. It does not show what the loss of power leaves, which was not tried; against
-// that stand the settings by which a commit waits for the disk, which are looked at too.
+// in order. What the loss of power leaves is TestPowerLost's.
 func TestKilledWhileItServes(t *testing.T) {
 	t.Parallel()
 	k := &killing{T: t, dir: holdsDemo(t, diskFolder), random: rand.New(rand.NewPCG(killSeed, 2)), ledger: newLedger(), firstPages: map[string][]time.Duration{}}

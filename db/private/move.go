@@ -90,15 +90,30 @@ func (m *move) halt(s *Server) error {
 }
 
 // swap exchanges the two clusters in one step, so that there is never a moment without
-// one, and keeps the old one under a name of its own.
+// one, and keeps the old one under a name of its own. Before that the new one leaves the
+// folder that the next move clears: at no moment is the old one in it. Each step is on the
+// disk before the next. What is killed between two of them leaves a folder named data.moving-…,
+// which nothing takes away.
 func (m *move) swap(next string) (kept string, err error) {
-	p := m.old.places
-	kept = filepath.Join(p.dir, fmt.Sprintf("data.%d-%s", m.old.bin.major, time.Now().UTC().Format("20060102T150405Z")))
-	if err := unix.Renameat2(unix.AT_FDCWD, next, unix.AT_FDCWD, p.data, unix.RENAME_EXCHANGE); err != nil {
+	p, at := m.old.places, time.Now().UTC().Format("20060102T150405Z")
+	moving := filepath.Join(p.dir, "data.moving-"+at)
+	if err := renamed(next, moving, 0); err != nil {
+		return "", fmt.Errorf("the new data cannot leave %s, and everything is as it was: %w", next, err)
+	}
+	if err := renamed(moving, p.data, unix.RENAME_EXCHANGE); err != nil {
 		return "", fmt.Errorf("the new data cannot take the place of the old in %s, where everything is as it was: %w", p.dir, err)
 	}
-	if err := os.Rename(next, kept); err != nil { // now the old one
-		return next, fmt.Errorf("the old data stays in %s: %w", next, err)
+	kept = filepath.Join(p.dir, fmt.Sprintf("data.%d-%s", m.old.bin.major, at))
+	if err := renamed(moving, kept, 0); err != nil { // now the old one
+		return moving, fmt.Errorf("the old data stays in %s: %w", moving, err)
 	}
-	return kept, errors.Join(os.RemoveAll(m.side), syncFolder(p.dir))
+	return kept, os.RemoveAll(m.side)
+}
+
+// renamed renames within a folder, or into it, and has that on the disk.
+func renamed(from, to string, flags uint) error {
+	if err := unix.Renameat2(unix.AT_FDCWD, from, unix.AT_FDCWD, to, flags); err != nil {
+		return err
+	}
+	return syncFolder(filepath.Dir(to))
 }
