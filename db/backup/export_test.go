@@ -19,8 +19,11 @@ var Nights = nights
 // NameOf is nameOf.
 var NameOf = nameOf
 
-// Prune is prune.
-var Prune = prune
+// MakeFolder is makeFolder.
+var MakeFolder = makeFolder
+
+// MakeFolders is makeFolders.
+var MakeFolders = makeFolders
 
 // Make makes a night's backup as if it were due.
 func (n *Nightly) Make(ctx context.Context, now time.Time) (Made, error) {

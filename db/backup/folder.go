@@ -149,7 +149,7 @@ func copyOnce(from, to string) error {
 	if err == nil && have.Size() == want.Size() {
 		return nil
 	}
-	if err := os.MkdirAll(filepath.Dir(to), 0o700); err != nil {
+	if err := makeFolder(filepath.Dir(to)); err != nil {
 		return err
 	}
 	f, err := os.Open(from)

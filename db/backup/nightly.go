@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
-	"os"
 	"path/filepath"
 	"sync/atomic"
 	"time"
@@ -78,7 +77,7 @@ func (n *Nightly) Run(ctx context.Context) {
 }
 
 func (n *Nightly) keepRemovals(ctx context.Context) {
-	err := os.MkdirAll(n.Dir, 0o700)
+	err := makeFolder(n.Dir)
 	if err == nil {
 		err = KeepRemovals(ctx, n.URL, filepath.Join(n.Dir, RemovalsName))
 	}
@@ -174,7 +173,7 @@ func (n *Nightly) make(ctx context.Context, conn *pgx.Conn, now time.Time, loc *
 
 func (n *Nightly) write(ctx context.Context, at time.Time) (Made, error) {
 	store := &Store{Dir: filepath.Join(n.Dir, photosName)}
-	if err := os.MkdirAll(store.Dir, 0o700); err != nil {
+	if err := makeFolder(store.Dir); err != nil {
 		return Made{}, explained(err, n.Dir)
 	}
 	if err := tidy(n.Dir); err != nil {

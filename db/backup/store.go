@@ -57,7 +57,7 @@ func (s *Store) check(sum []byte, w io.Writer) (int64, error) {
 
 func (s *Store) put(sum, data []byte) error {
 	path := s.path(sum)
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+	if err := makeFolder(filepath.Dir(path)); err != nil {
 		return err
 	}
 	return writeWhole(path, func(w io.Writer) error {
@@ -78,69 +78,4 @@ func (s *Store) each(do func(sum, path string) error) error {
 		return nil
 	}
 	return err
-}
-
-// partial ends the name of a file that is being written.
-const partial = ".part"
-
-// writeWhole writes a file under another name and gives it its own when it is on the
-// disk: there is a whole file or none. What is written is read again.
-func writeWhole(path string, write func(io.Writer) error) (err error) {
-	f, err := os.CreateTemp(filepath.Dir(path), filepath.Base(path)+".*"+partial)
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, ignoreClosed(f.Close()), os.Remove(f.Name()))
-		}
-	}()
-	sum := sha256.New()
-	if err := write(io.MultiWriter(f, sum)); err != nil {
-		return err
-	}
-	if err := f.Sync(); err != nil {
-		return err
-	}
-	if err := f.Close(); err != nil {
-		return err
-	}
-	if err := sameOnDisk(f.Name(), sum.Sum(nil)); err != nil {
-		return err
-	}
-	if err := os.Rename(f.Name(), path); err != nil {
-		return err
-	}
-	return syncFolder(filepath.Dir(path))
-}
-
-func ignoreClosed(err error) error {
-	if errors.Is(err, os.ErrClosed) {
-		return nil
-	}
-	return err
-}
-
-func sameOnDisk(path string, sum []byte) error {
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	h := sha256.New()
-	if _, err := io.Copy(h, f); err != nil {
-		return err
-	}
-	if string(h.Sum(nil)) != string(sum) {
-		return fmt.Errorf("%s does not read as it was written: the disk may be failing", path)
-	}
-	return nil
-}
-
-func syncFolder(dir string) error {
-	f, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
 }
