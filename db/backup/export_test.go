@@ -13,8 +13,8 @@ import (
 // Due is due.
 var Due = due
 
-// Nights is nights.
-var Nights = nights
+// Nights lists the nights in a folder, encrypted or not.
+func Nights(dir string) ([]time.Time, error) { return nights(dir, "", ageSuffix) }
 
 // NameOf is nameOf.
 var NameOf = nameOf

@@ -11,6 +11,10 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"filippo.io/age"
+
+	"levelpeg/club"
 )
 
 // Store is a folder of photographs that backups share, each under its SHA-256.
@@ -55,6 +59,32 @@ func (s *Store) check(sum []byte, w io.Writer) (int64, error) {
 	return n, err
 }
 
+// ageSuffix ends the name of what is encrypted.
+const ageSuffix = ".age"
+
+// read gives a photograph, from the encrypted file where there is no other. It does not say
+// whether it is the one of its name.
+func (s *Store) read(sum []byte, keys []age.Identity) ([]byte, error) {
+	data, err := os.ReadFile(s.path(sum))
+	if !errors.Is(err, fs.ErrNotExist) {
+		return data, err
+	}
+	f, err := os.Open(s.path(sum) + ageSuffix)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	open, err := unlock(f, keys)
+	var none *age.NoIdentityMatchError
+	if errors.As(err, &none) {
+		return nil, club.Faultf(club.Invalid, "This passphrase or key does not open the photograph %x beside the backup, which is encrypted to another. Give a file that has that key in it, too.", sum).Because(none)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return io.ReadAll(io.LimitReader(open, mostPhoto+1))
+}
+
 func (s *Store) put(sum, data []byte) error {
 	path := s.path(sum)
 	if err := makeFolder(filepath.Dir(path)); err != nil {
@@ -66,13 +96,14 @@ func (s *Store) put(sum, data []byte) error {
 	})
 }
 
-// each gives every photograph there is.
-func (s *Store) each(do func(sum, path string) error) error {
+// each gives every photograph there is, of one that lies there both ways both.
+func (s *Store) each(do func(sum, path string, encrypted bool) error) error {
 	err := filepath.WalkDir(s.Dir, func(path string, e fs.DirEntry, err error) error {
 		if err != nil || e.IsDir() || strings.HasSuffix(path, partial) {
 			return err
 		}
-		return do(e.Name(), path)
+		sum, encrypted := strings.CutSuffix(e.Name(), ageSuffix)
+		return do(sum, path, encrypted)
 	})
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
