@@ -130,17 +130,6 @@ func TestAMonthOfEncryptedNights(t *testing.T) {
 	}
 }
 
-// TestCheckOfAnEncryptedNight: put back aside, photographs and all.
-func TestCheckOfAnEncryptedNight(t *testing.T) {
-	t.Parallel()
-	n, _, key, _ := lockedFolder(t)
-	made := makeNight(t, n, now)
-	out, err := backup.Check(background(t), locked(n, made), []age.Identity{key}, "", n.Log)
-	if err != nil || out.Manifest.Rows() != made.Manifest.Rows() || out.Manifest.Photographs.Count != 1 {
-		t.Errorf("%+v, %v", out.Manifest, err)
-	}
-}
-
 // locked is where a night lies in the second place.
 func locked(n *backup.Nightly, made backup.Made) string {
 	return filepath.Join(n.Copy, filepath.Base(made.Path)+".age")
