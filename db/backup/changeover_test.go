@@ -59,7 +59,7 @@ func TestFromClearToEncryptedAndBack(t *testing.T) {
 	n.CopyTo = to
 	makeNight(t, n, day(2))
 	lies(t, n.Copy, [4]int{2, 1, 1, 1})
-	if !strings.Contains(log.String(), "in the clear, which the first place has no longer") || !strings.Contains(log.String(), "files=2") {
+	if !strings.Contains(log.String(), "in the clear: the first place has them no longer") || !strings.Contains(log.String(), "files=2") {
 		t.Error(log)
 	}
 	if _, err := os.Stat(half); err == nil {
@@ -82,8 +82,7 @@ func TestFromClearToEncryptedAndBack(t *testing.T) {
 	}
 }
 
-// TestNothingIsEncryptedTwice to the same recipients, and all of it is to others: the new
-// key alone opens everything.
+// TestNothingIsEncryptedTwice to the same recipients, but for what is not whole.
 func TestNothingIsEncryptedTwice(t *testing.T) {
 	t.Parallel()
 	n, s, key, _ := lockedFolder(t)
@@ -101,11 +100,30 @@ func TestNothingIsEncryptedTwice(t *testing.T) {
 	}
 	good(t, nightIn(n, 1, ".age"), key)
 
+	if err := os.Truncate(photos(t, n.Copy)[3], 100); err != nil {
+		t.Fatal(err)
+	}
+	makeNight(t, n, day(2))
+	good(t, nightIn(n, 2, ".age"), key)
+}
+
+// TestAnotherKey: what was encrypted to the one of before is encrypted anew, also what
+// tonight does not want.
+func TestAnotherKey(t *testing.T) {
+	t.Parallel()
+	n, s, key, _ := lockedFolder(t)
+	makeNight(t, n, day(0))
+	makeNight(t, n, day(1))
 	s.do(`delete from pictures`) // tonight wants none of them, and the nights of before do
 	next, another := newKey(t), newKey(t)
-	n.CopyTo = []*age.X25519Recipient{next.Recipient(), another.Recipient()}
+	n.CopyTo = []*age.X25519Recipient{next.Recipient()}
 	makeNight(t, n, day(2))
 	for of := range 3 {
+		good(t, nightIn(n, of, ".age"), next)
+	}
+	n.CopyTo = append(n.CopyTo, another.Recipient())
+	makeNight(t, n, day(3))
+	for of := range 4 {
 		good(t, nightIn(n, of, ".age"), next)
 		good(t, nightIn(n, of, ".age"), another)
 		_, _, err := backup.Verify(background(t), nightIn(n, of, ".age"), []age.Identity{key})
@@ -209,6 +227,23 @@ func TestAFailedEncryptionIsTold(t *testing.T) {
 	}
 	if names := all(t, n.Copy); len(names) != 1 {
 		t.Errorf("there lie %v", names)
+	}
+}
+
+// TestTheSecondPlaceIsNotTheFirst: what is encrypted takes the place of what is in the clear.
+func TestTheSecondPlaceIsNotTheFirst(t *testing.T) {
+	t.Parallel()
+	n, _, _, log := lockedFolder(t)
+	if err := os.Symlink(filepath.Join(n.Dir, "photographs"), filepath.Join(n.Copy, "photographs")); err != nil {
+		t.Fatal(err)
+	}
+	for i, second := range []string{n.Copy, n.Dir} {
+		n.Copy = second
+		good(t, makeNight(t, n, day(i)).Path)
+		lies(t, n.Dir, [4]int{0, 1 + i, 0, 1})
+	}
+	if strings.Count(log.String(), "is the first one") != 2 {
+		t.Error(log)
 	}
 }
 

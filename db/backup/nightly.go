@@ -196,15 +196,15 @@ func (n *Nightly) prune(ctx context.Context, loc *time.Location, second bool) er
 	return err
 }
 
-// tellClear says what lies in the clear in a second place that is encrypted: what the first
-// no longer had when that was asked for.
+// tellClear says how much lies in the clear in a second place that is encrypted, from before
+// that was asked for.
 func (n *Nightly) tellClear() error {
 	if len(n.CopyTo) == 0 {
 		return nil
 	}
 	left, err := clearLeft(n.Copy)
 	if left > 0 {
-		n.Log.Warn("files of before lie in the second place in the clear, which the first place has no longer", "dir", n.Copy, "files", left)
+		n.Log.Warn("files of before lie in the second place in the clear: the first place has them no longer, or not as they were written", "dir", n.Copy, "files", left)
 	}
 	return err
 }

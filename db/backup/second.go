@@ -34,6 +34,9 @@ func (s *second) take(name string) error {
 	if info, err := os.Stat(s.dir); err != nil || !info.IsDir() {
 		return club.Faultf(club.Unavailable, "The second place for backups, %s, is not there.", s.dir).Because(err)
 	}
+	if sameFolder(s.from, s.dir) || sameFolder(filepath.Join(s.from, photosName), filepath.Join(s.dir, photosName)) {
+		return club.Faultf(club.Invalid, "The second place for backups, %s, is the first one. Give another.", s.dir)
+	}
 	if err := s.tidy(); err != nil {
 		return explained(err, s.dir)
 	}
@@ -45,9 +48,15 @@ func (s *second) take(name string) error {
 		return explained(err, s.dir)
 	}
 	if err := s.removals(); err != nil {
-		return explained(err, s.dir)
+		return err
 	}
 	return explained(s.changeOver(), s.dir)
+}
+
+func sameFolder(a, b string) bool {
+	one, err := os.Stat(a)
+	other, otherErr := os.Stat(b)
+	return err == nil && otherErr == nil && os.SameFile(one, other)
 }
 
 // tidy takes away what was half written. Nobody else copies nights at the same time; so
@@ -109,7 +118,7 @@ func (s *second) removals() error {
 	if err != nil || len(removals) == 0 {
 		return err
 	}
-	return mergeRemovals(filepath.Join(s.dir, RemovalsName), removals)
+	return explained(mergeRemovals(filepath.Join(s.dir, RemovalsName), removals), s.dir)
 }
 
 // copyOnce copies a file that is not there yet.
