@@ -122,14 +122,11 @@ func (c backupCmd) recipients() ([]age.Recipient, error) {
 		}
 		return append(all, r), nil
 	}
-	for _, text := range c.Recipient {
-		r, err := age.ParseX25519Recipient(text)
-		if err != nil {
-			return nil, club.Faultf(club.Invalid, "“%s” is not an age recipient.", text).Because(err)
-		}
+	to, err := backup.ParseRecipients(c.Recipient)
+	for _, r := range to {
 		all = append(all, r)
 	}
-	return all, nil
+	return all, err
 }
 
 // held says what a backup holds.

@@ -37,6 +37,8 @@ type serveCmd struct {
 	ReadFrom    string   `help:"Address of a PostgreSQL that follows the database, for pages that only read. It is read from while it is no more than 10 seconds behind." env:"LEVELPEG_READ_FROM" placeholder:"URL"`
 	Crowd       int      `help:"Most connections from outside; past them the idlest is shut." default:"4096" env:"LEVELPEG_CROWD"`
 
+	BackupCopyRecipient []string `help:"Encrypt the second place to this age recipient (age1…), whose secret key is kept elsewhere; may be given more than once." env:"LEVELPEG_BACKUP_COPY_RECIPIENT" placeholder:"age1…"`
+
 	MetricsListen string        `help:"Address to serve Prometheus's measures at, such as 127.0.0.1:9180 (default: nowhere). Let nobody else reach it." env:"LEVELPEG_METRICS_LISTEN" placeholder:"ADDRESS"`
 	LogRequests   bool          `help:"Write a line for every request, not for slow and failed ones alone." env:"LEVELPEG_LOG_REQUESTS"`
 	Drain         time.Duration `help:"How long to go on serving once told to stop, while /readyz says no, so that a proxy can look elsewhere." default:"0s" env:"LEVELPEG_DRAIN"`
@@ -60,7 +62,10 @@ func (c serveCmd) Run(ctx context.Context, log *slog.Logger, out io.Writer) erro
 			return err
 		}
 	}
-	nightly := c.nightly(o.url, log)
+	nightly, err := c.nightly(o.url, log)
+	if err != nil {
+		return err
+	}
 	book, err := db.Open(ctx, o.url, db.Options{MaxConns: c.Connections, Remember: c.Remember / 4, Removed: nightly.removed, ReadFrom: c.ReadFrom, Told: copyTold(log)})
 	if err != nil {
 		return err
@@ -90,7 +95,7 @@ func (c serveCmd) check() error {
 			return club.Faultf(club.Invalid, "“%s” is not a network such as 127.0.0.1/32, of a proxy to trust.", network)
 		}
 	}
-	return nil
+	return c.checkCopy()
 }
 
 // copyTold writes down what keeps the copy from being read from, and that it is again.

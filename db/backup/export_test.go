@@ -13,14 +13,17 @@ import (
 // Due is due.
 var Due = due
 
-// Nights is nights.
-var Nights = nights
+// Nights lists the nights in a folder, encrypted or not.
+func Nights(dir string) ([]time.Time, error) { return nights(dir, "", ageSuffix) }
 
 // NameOf is nameOf.
 var NameOf = nameOf
 
-// Prune is prune.
-var Prune = prune
+// MakeFolder is makeFolder.
+var MakeFolder = makeFolder
+
+// MakeFolders is makeFolders.
+var MakeFolders = makeFolders
 
 // Make makes a night's backup as if it were due.
 func (n *Nightly) Make(ctx context.Context, now time.Time) (Made, error) {

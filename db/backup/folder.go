@@ -1,13 +1,11 @@
 package backup
 
 import (
-	"context"
 	"errors"
-	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -24,27 +22,35 @@ const (
 
 func nameOf(at time.Time) string { return namePrefix + at.UTC().Format(nameTime) + Suffix }
 
-// nights lists when the backups in a folder were made.
-func nights(dir string) ([]time.Time, error) {
+// nights lists when the backups in a folder were made, of those whose names end in one of
+// some ways after Suffix.
+func nights(dir string, ends ...string) ([]time.Time, error) {
 	entries, err := os.ReadDir(dir)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
 	var made []time.Time
 	for _, e := range entries {
-		name, ok := strings.CutPrefix(e.Name(), namePrefix)
-		if name, whole := strings.CutSuffix(name, Suffix); ok && whole {
-			if at, err := time.Parse(nameTime, name); err == nil {
+		for _, end := range ends {
+			if at, ok := nightOf(e.Name(), Suffix+end); ok {
 				made = append(made, at)
 			}
 		}
 	}
-	return made, err
+	slices.SortFunc(made, time.Time.Compare)
+	return slices.CompactFunc(made, time.Time.Equal), err
 }
 
-// Newest is the newest nightly backup in a folder.
+func nightOf(name, end string) (time.Time, bool) {
+	name, ours := strings.CutPrefix(name, namePrefix)
+	name, whole := strings.CutSuffix(name, end)
+	at, err := time.Parse(nameTime, name)
+	return at, ours && whole && err == nil
+}
+
+// Newest is the newest nightly backup in a folder, of those that are not encrypted.
 func Newest(dir string) (string, error) {
-	made, err := nights(dir)
+	made, err := nights(dir, "")
 	if err != nil {
 		return "", explained(err, dir)
 	}
@@ -54,53 +60,17 @@ func Newest(dir string) (string, error) {
 	return filepath.Join(dir, nameOf(Keep(made, time.UTC)[0])), nil
 }
 
-// prune takes away what is not kept, and the photographs that only those had. Where one
-// that is kept cannot be read no photograph goes.
-func prune(ctx context.Context, dir string, loc *time.Location) error {
-	made, err := nights(dir)
-	if err != nil {
-		return err
-	}
-	kept := map[time.Time]bool{}
-	for _, at := range Keep(made, loc) {
-		kept[at] = true
-	}
-	shown := map[string]bool{}
-	for _, at := range made {
-		path := filepath.Join(dir, nameOf(at))
-		if !kept[at] {
-			if err := os.Remove(path); err != nil {
-				return err
-			}
-			continue
-		}
-		photos, err := listed(ctx, path)
-		if err != nil {
-			return fmt.Errorf("%s: %w", path, err)
-		}
-		for _, p := range photos {
-			shown[p] = true
-		}
-	}
-	return (&Store{Dir: filepath.Join(dir, photosName)}).each(func(sum, path string) error {
-		if shown[sum] {
-			return nil
-		}
-		return os.Remove(path)
-	})
-}
-
 // abandoned is how old a file that was being written is when nobody writes it any more.
 const abandoned = 24 * time.Hour
 
-// tidy takes away what was being written when a program was killed.
-func tidy(dir string) error {
+// tidy takes away what was being written when a program was killed, if it is as old as that.
+func tidy(dir string, old time.Duration) error {
 	err := filepath.WalkDir(dir, func(path string, e fs.DirEntry, err error) error {
 		if err != nil || e.IsDir() || !strings.HasSuffix(path, partial) {
 			return err
 		}
 		info, err := e.Info()
-		if err != nil || time.Since(info.ModTime()) < abandoned {
+		if err != nil || time.Since(info.ModTime()) < old {
 			return err
 		}
 		return os.Remove(path)
@@ -109,56 +79,4 @@ func tidy(dir string) error {
 		return nil
 	}
 	return err
-}
-
-// copyNight copies a backup, the photographs it wants and the list of removals to a second
-// place, which must be there: a disk that is not put in is not to fill the one it hangs on.
-func copyNight(ctx context.Context, from, to, name string) error {
-	if info, err := os.Stat(to); err != nil || !info.IsDir() {
-		return club.Faultf(club.Unavailable, "The second place for backups, %s, is not there.", to).Because(err)
-	}
-	photos, err := listed(ctx, filepath.Join(from, name))
-	if err != nil {
-		return err
-	}
-	for _, p := range photos {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		if err := copyOnce(filepath.Join(from, photosName, p[:2], p), filepath.Join(to, photosName, p[:2], p)); err != nil {
-			return explained(err, to)
-		}
-	}
-	if err := copyOnce(filepath.Join(from, name), filepath.Join(to, name)); err != nil {
-		return explained(err, to)
-	}
-	removals, err := ReadRemovals(filepath.Join(from, RemovalsName))
-	if err != nil || len(removals) == 0 {
-		return err
-	}
-	return explained(mergeRemovals(filepath.Join(to, RemovalsName), removals), to)
-}
-
-// copyOnce copies a file that is not there yet.
-func copyOnce(from, to string) error {
-	have, err := os.Stat(to)
-	want, wantErr := os.Stat(from)
-	if wantErr != nil {
-		return wantErr
-	}
-	if err == nil && have.Size() == want.Size() {
-		return nil
-	}
-	if err := os.MkdirAll(filepath.Dir(to), 0o700); err != nil {
-		return err
-	}
-	f, err := os.Open(from)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	return writeWhole(to, func(w io.Writer) error {
-		_, err := io.Copy(w, f)
-		return err
-	})
 }

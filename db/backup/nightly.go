@@ -5,11 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
-	"os"
 	"path/filepath"
 	"sync/atomic"
 	"time"
 
+	"filippo.io/age"
 	"github.com/jackc/pgx/v5"
 
 	"levelpeg/club"
@@ -21,6 +21,8 @@ type Nightly struct {
 	Dir  string // of the backups
 	Copy string // the second place; empty: none
 	Log  *slog.Logger
+	// CopyTo are those to whom the second place is encrypted; none: it is in the clear.
+	CopyTo []*age.X25519Recipient
 
 	changed chan struct{}
 	tried   atomic.Int64 // when it last was, in Unix seconds: the book may be too ill to note it
@@ -78,7 +80,7 @@ func (n *Nightly) Run(ctx context.Context) {
 }
 
 func (n *Nightly) keepRemovals(ctx context.Context) {
-	err := os.MkdirAll(n.Dir, 0o700)
+	err := makeFolder(n.Dir)
 	if err == nil {
 		err = KeepRemovals(ctx, n.URL, filepath.Join(n.Dir, RemovalsName))
 	}
@@ -150,7 +152,7 @@ func (n *Nightly) make(ctx context.Context, conn *pgx.Conn, now time.Time, loc *
 	var copyErr error
 	if err == nil {
 		if n.Copy != "" {
-			copyErr = copyNight(ctx, n.Dir, n.Copy, nameOf(at))
+			copyErr = (&second{ctx: ctx, from: n.Dir, dir: n.Copy, to: n.CopyTo, log: n.Log}).take(nameOf(at))
 		}
 		if pruneErr := n.prune(ctx, loc, copyErr == nil); pruneErr != nil {
 			n.Log.Warn("old backups could not be taken away", "err", pruneErr)
@@ -174,10 +176,10 @@ func (n *Nightly) make(ctx context.Context, conn *pgx.Conn, now time.Time, loc *
 
 func (n *Nightly) write(ctx context.Context, at time.Time) (Made, error) {
 	store := &Store{Dir: filepath.Join(n.Dir, photosName)}
-	if err := os.MkdirAll(store.Dir, 0o700); err != nil {
+	if err := makeFolder(store.Dir); err != nil {
 		return Made{}, explained(err, n.Dir)
 	}
-	if err := tidy(n.Dir); err != nil {
+	if err := tidy(n.Dir, abandoned); err != nil {
 		return Made{}, explained(err, n.Dir)
 	}
 	if err := KeepRemovals(ctx, n.URL, filepath.Join(n.Dir, RemovalsName)); err != nil {
@@ -187,9 +189,22 @@ func (n *Nightly) write(ctx context.Context, at time.Time) (Made, error) {
 }
 
 func (n *Nightly) prune(ctx context.Context, loc *time.Location, second bool) error {
-	err := prune(ctx, n.Dir, loc)
+	err := prune(ctx, n.Dir, n.Dir, loc)
 	if second && n.Copy != "" {
-		err = errors.Join(err, prune(ctx, n.Copy, loc))
+		err = errors.Join(err, prune(ctx, n.Copy, n.Dir, loc), n.tellClear())
+	}
+	return err
+}
+
+// tellClear says how much lies in the clear in a second place that is encrypted, from before
+// that was asked for.
+func (n *Nightly) tellClear() error {
+	if len(n.CopyTo) == 0 {
+		return nil
+	}
+	left, err := clearLeft(n.Copy)
+	if left > 0 {
+		n.Log.Warn("files of before lie in the second place in the clear: the first place has them no longer, or not as they were written", "dir", n.Copy, "files", left)
 	}
 	return err
 }

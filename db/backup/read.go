@@ -53,7 +53,7 @@ func read(ctx context.Context, path string, keys []age.Identity, v visitor) (Hea
 		return Head{}, Manifest{}, err
 	}
 	defer frame.Decoder.Close()
-	r := &reader{ctx: ctx, in: tar.NewReader(frame), v: v, store: Store{Dir: filepath.Join(filepath.Dir(path), "photographs")}}
+	r := &reader{ctx: ctx, in: tar.NewReader(frame), v: v, keys: keys, store: Store{Dir: filepath.Join(filepath.Dir(path), photosName)}}
 	err = r.read()
 	var mine visitorError
 	var say *club.Fault
@@ -89,6 +89,7 @@ type reader struct {
 	ctx      context.Context
 	in       *tar.Reader
 	v        visitor
+	keys     []age.Identity
 	store    Store
 	head     Head
 	photos   [][]byte
@@ -242,7 +243,7 @@ func (r *reader) photoData(sum []byte) ([]byte, error) {
 	if err := r.ctx.Err(); err != nil {
 		return nil, err
 	}
-	data, err := os.ReadFile(r.store.path(sum))
+	data, err := r.store.read(sum, r.keys)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, club.Faultf(club.Invalid, "This is a nightly backup, whose photographs lie in the folder %s beside it, and one of them is not there. Bring that folder, too, or use another backup.", r.store.Dir).Because(err)
 	}
@@ -280,27 +281,4 @@ func (m Manifest) same(got Manifest) error {
 		}
 	}
 	return nil
-}
-
-// listed gives the photographs of a backup without reading the rest of it.
-func listed(ctx context.Context, path string) ([]string, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	frame, err := openFrame(f, nil)
-	if err != nil {
-		return nil, err
-	}
-	defer frame.Decoder.Close()
-	r := &reader{ctx: ctx, in: tar.NewReader(frame)}
-	if err := r.begin(); err != nil {
-		return nil, err
-	}
-	names := make([]string, len(r.photos))
-	for i, sum := range r.photos {
-		names[i] = hex.EncodeToString(sum)
-	}
-	return names, nil
 }

@@ -11,6 +11,10 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"filippo.io/age"
+
+	"levelpeg/club"
 )
 
 // Store is a folder of photographs that backups share, each under its SHA-256.
@@ -55,9 +59,35 @@ func (s *Store) check(sum []byte, w io.Writer) (int64, error) {
 	return n, err
 }
 
+// ageSuffix ends the name of what is encrypted.
+const ageSuffix = ".age"
+
+// read gives a photograph, from the encrypted file where there is no other. It does not say
+// whether it is the one of its name.
+func (s *Store) read(sum []byte, keys []age.Identity) ([]byte, error) {
+	data, err := os.ReadFile(s.path(sum))
+	if !errors.Is(err, fs.ErrNotExist) {
+		return data, err
+	}
+	f, err := os.Open(s.path(sum) + ageSuffix)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	open, err := unlock(f, keys)
+	var none *age.NoIdentityMatchError
+	if errors.As(err, &none) {
+		return nil, club.Faultf(club.Invalid, "This passphrase or key does not open the photograph %x beside the backup, which is encrypted to another. Give a file that has that key in it, too.", sum).Because(none)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return io.ReadAll(io.LimitReader(open, mostPhoto+1))
+}
+
 func (s *Store) put(sum, data []byte) error {
 	path := s.path(sum)
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+	if err := makeFolder(filepath.Dir(path)); err != nil {
 		return err
 	}
 	return writeWhole(path, func(w io.Writer) error {
@@ -66,81 +96,17 @@ func (s *Store) put(sum, data []byte) error {
 	})
 }
 
-// each gives every photograph there is.
-func (s *Store) each(do func(sum, path string) error) error {
+// each gives every photograph there is, of one that lies there both ways both.
+func (s *Store) each(do func(sum, path string, encrypted bool) error) error {
 	err := filepath.WalkDir(s.Dir, func(path string, e fs.DirEntry, err error) error {
 		if err != nil || e.IsDir() || strings.HasSuffix(path, partial) {
 			return err
 		}
-		return do(e.Name(), path)
+		sum, encrypted := strings.CutSuffix(e.Name(), ageSuffix)
+		return do(sum, path, encrypted)
 	})
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
 	return err
-}
-
-// partial ends the name of a file that is being written.
-const partial = ".part"
-
-// writeWhole writes a file under another name and gives it its own when it is on the
-// disk: there is a whole file or none. What is written is read again.
-func writeWhole(path string, write func(io.Writer) error) (err error) {
-	f, err := os.CreateTemp(filepath.Dir(path), filepath.Base(path)+".*"+partial)
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, ignoreClosed(f.Close()), os.Remove(f.Name()))
-		}
-	}()
-	sum := sha256.New()
-	if err := write(io.MultiWriter(f, sum)); err != nil {
-		return err
-	}
-	if err := f.Sync(); err != nil {
-		return err
-	}
-	if err := f.Close(); err != nil {
-		return err
-	}
-	if err := sameOnDisk(f.Name(), sum.Sum(nil)); err != nil {
-		return err
-	}
-	if err := os.Rename(f.Name(), path); err != nil {
-		return err
-	}
-	return syncFolder(filepath.Dir(path))
-}
-
-func ignoreClosed(err error) error {
-	if errors.Is(err, os.ErrClosed) {
-		return nil
-	}
-	return err
-}
-
-func sameOnDisk(path string, sum []byte) error {
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	h := sha256.New()
-	if _, err := io.Copy(h, f); err != nil {
-		return err
-	}
-	if string(h.Sum(nil)) != string(sum) {
-		return fmt.Errorf("%s does not read as it was written: the disk may be failing", path)
-	}
-	return nil
-}
-
-func syncFolder(dir string) error {
-	f, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
 }
