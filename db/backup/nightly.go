@@ -26,6 +26,7 @@ type Nightly struct {
 
 	changed chan struct{}
 	tried   atomic.Int64 // when it last was, in Unix seconds: the book may be too ill to note it
+	late    late
 }
 
 // NewNightly makes one that has not begun.
@@ -92,7 +93,7 @@ func (n *Nightly) keepRemovals(ctx context.Context) {
 // nightlyLock keeps two servers from making the night's backup at once.
 const nightlyLock = 0x1e7e1b17
 
-// IfDue makes tonight's backup, unless it is made, made by another server now, not due yet,
+// IfDue makes tonight's backup, or copies the last to a second place that was not there at night, unless it is made, made by another server now, not due yet,
 // or there is no club to keep. began is when this server did.
 func (n *Nightly) IfDue(ctx context.Context, began, now time.Time) (*Made, error) {
 	conn, err := connect(ctx, n.URL)
@@ -120,7 +121,7 @@ func (n *Nightly) IfDue(ctx context.Context, began, now time.Time) (*Made, error
 		loc = time.UTC
 	}
 	if !due(good, tried, began, now, loc) || now.Unix()-n.tried.Load() < int64(tryAgain.Seconds()) {
-		return nil, nil
+		return nil, n.catchUp(ctx, conn, now, loc)
 	}
 	n.tried.Store(now.Unix())
 	made, err := n.make(ctx, conn, now, loc)
@@ -152,7 +153,7 @@ func (n *Nightly) make(ctx context.Context, conn *pgx.Conn, now time.Time, loc *
 	var copyErr error
 	if err == nil {
 		if n.Copy != "" {
-			copyErr = (&second{ctx: ctx, from: n.Dir, dir: n.Copy, to: n.CopyTo, log: n.Log}).take(nameOf(at))
+			copyErr = n.copy(ctx, nameOf(at), loc)
 		}
 		if pruneErr := n.prune(ctx, loc, copyErr == nil); pruneErr != nil {
 			n.Log.Warn("old backups could not be taken away", "err", pruneErr)

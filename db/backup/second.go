@@ -7,7 +7,9 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+	"time"
 
 	"filippo.io/age"
 
@@ -20,6 +22,7 @@ type second struct {
 	from string // the first place
 	dir  string
 	to   []*age.X25519Recipient
+	zone *time.Location // of the days of which nights are kept
 	log  *slog.Logger
 
 	anew   bool            // what lies there encrypted is to others
@@ -40,12 +43,14 @@ func (s *second) take(name string) error {
 	if err := s.tidy(); err != nil {
 		return explained(err, s.dir)
 	}
-	photos, err := listed(s.ctx, filepath.Join(s.from, name))
-	if err != nil {
-		return err
-	}
-	if err := s.copy(name, photos); err != nil {
+	if err := s.begin(); err != nil {
 		return explained(err, s.dir)
+	}
+	if err := s.night(name); err != nil {
+		return explained(err, s.dir)
+	}
+	if err := s.others(); err != nil {
+		s.log.Warn("nights of before that the second place has not got were not all copied", "dir", s.dir, "err", err)
 	}
 	if err := s.removals(); err != nil {
 		return err
@@ -80,8 +85,33 @@ func (s *second) tidy() error {
 	return tidy(filepath.Join(s.dir, photosName), old)
 }
 
-func (s *second) copy(name string, photos []string) error {
-	if err := s.begin(); err != nil {
+// others copies the nights that are kept and are not there: of a disk that hung there not
+// always, or is new.
+func (s *second) others() error {
+	here, err := nights(s.from, "")
+	if err != nil {
+		return err
+	}
+	there, err := nights(s.dir, "", ageSuffix)
+	if err != nil {
+		return err
+	}
+	var failed error
+	for _, at := range Keep(slices.Concat(here, there), s.zone) {
+		if slices.ContainsFunc(there, at.Equal) {
+			continue
+		}
+		if err := s.night(nameOf(at)); err != nil {
+			failed = errors.Join(failed, err)
+		}
+	}
+	return failed
+}
+
+// night copies a night and the photographs it wants, which come first.
+func (s *second) night(name string) error {
+	photos, err := listed(s.ctx, filepath.Join(s.from, name))
+	if err != nil {
 		return err
 	}
 	for _, sum := range photos {
