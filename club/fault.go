@@ -58,7 +58,7 @@ func (f *Fault) Unwrap() error { return f.Err }
 // NoRoom is of a disk that is full, at the server or at its database.
 func NoRoom() *Fault {
 	f := Faultf(Unavailable, "There is no room on the server's disk. Nothing can be written down until there is. "+
-		"What was said to be in the book is in it. Tell the club's secretary. A phone keeps what it could not send, and sends it by itself.")
+		"Nothing is lost that was said to be in the book. Tell the club's secretary. Levels and soundings not sent yet stay on the phone, and go by themselves.")
 	f.Full = true
 	return f
 }
