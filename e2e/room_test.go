@@ -3,15 +3,9 @@ package e2e
 import (
 	"strings"
 	"testing"
-)
 
-// fullDisk has PostgreSQL refuse every write as it does with a disk that is full.
-const fullDisk = `
-	create function refuse() returns trigger language plpgsql as $$ begin raise exception 'no space left on device' using errcode = '53100'; end $$;
-	do $$ declare t regclass; begin
-		for t in select oid from pg_class where relnamespace = 'public'::regnamespace and relkind in ('r', 'p') and not relispartition loop
-			execute format('create trigger a_refusal before insert or update or delete on %s for each statement execute function refuse()', t);
-		end loop; end $$`
+	"levelpeg/db/dbtest"
+)
 
 // TestPagesWithNoRoom: a bailiff closes a peg while the disk is full. The form stands there
 // as it was filled, with what to do; what has no page of its own is said on one, and sent
@@ -25,7 +19,7 @@ func TestPagesWithNoRoom(t *testing.T) {
 		t.Fatal(err)
 	}
 	conn := inside(t, dir)
-	tell(t, conn, fullDisk)
+	tell(t, conn, dbtest.RefuseWrites("53100"))
 	const close14 = "/venues/sallow-reach/closures?peg=14"
 	const words = "A swan's nest by the steps"
 	b := open(t, phone)
@@ -49,7 +43,7 @@ func TestPagesWithNoRoom(t *testing.T) {
 		b.Errorf("the page says %q", got)
 	}
 	b.looked("no-room")
-	tell(t, conn, `drop function refuse() cascade`)
+	tell(t, conn, dbtest.RestoreWrites)
 	b.tap("main form button")
 	if got := b.text("main"); !strings.Contains(got, "You are signed out.") {
 		b.Errorf("sent again, the page says %q", got)

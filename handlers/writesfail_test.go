@@ -8,18 +8,8 @@ import (
 	"time"
 
 	"levelpeg/club"
+	"levelpeg/db/dbtest"
 )
-
-// failWrites has every write to the book fail with a code of PostgreSQL's own errors.
-// Reads go on, as they do where a disk is full.
-func (c records) failWrites(code string) {
-	c.Helper()
-	c.do(`create function refuse() returns trigger language plpgsql as $$ begin raise exception 'refused' using errcode = '` + code + `'; end $$`)
-	c.do(`do $$ declare t regclass; begin
-		for t in select oid from pg_class where relnamespace = 'public'::regnamespace and relkind in ('r', 'p') and not relispartition loop
-			execute format('create trigger a_refusal before insert or update or delete on %s for each statement execute function refuse()', t);
-		end loop; end $$`)
-}
 
 // TestNothingTypedIsLostWhenWritesFail: where the disk has no room, or the book is out of
 // reach for writes, each form comes back as it was filled, with why and what to do.
@@ -39,7 +29,7 @@ func TestNothingTypedIsLostWhenWritesFail(t *testing.T) {
 				filled = append(filled, q)
 			}
 			kit := filledIn(t, s.open("/kit").body)
-			s.rec.failWrites(code)
+			s.rec.do(dbtest.RefuseWrites(code))
 			for i, f := range forms {
 				a := s.post(f.action, filled[i], s.header()...)
 				s.refusedWith(f.action, a, words)
@@ -82,7 +72,7 @@ func TestFilesWhenWritesFail(t *testing.T) {
 	if carried == "" {
 		t.Fatalf("the file is not looked at: %d %s", look.status, alert(look))
 	}
-	s.rec.failWrites("53100")
+	s.rec.do(dbtest.RefuseWrites("53100"))
 	kind, body := photoForm(t, "The gap, from the post", "a.jpg", taken(t))
 	for _, at := range []string{"/venues/sallow-reach", "/venues/sallow-reach/pegs/14"} {
 		a := s.site.send(at+"/photographs", kind, body, s.header()...)
