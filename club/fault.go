@@ -29,6 +29,8 @@ type Fault struct {
 	Err  error  // what lies behind it, for the log; may be nil
 	// Wait is how long it will be before trying again can help, of TooMany.
 	Wait time.Duration
+	// Full says of Unavailable that it is a disk that has no room.
+	Full bool
 }
 
 // Faultf makes a fault with a sentence.
@@ -55,7 +57,16 @@ func (f *Fault) Unwrap() error { return f.Err }
 
 // NoRoom is of a disk that is full, at the server or at its database.
 func NoRoom() *Fault {
-	return Faultf(Unavailable, "There is no room on the server's disk. Nothing can be written down until there is.")
+	f := Faultf(Unavailable, "There is no room on the server's disk. Nothing can be written down until there is. "+
+		"Nothing is lost that was said to be in the book. Tell the club's secretary. Levels and soundings not sent yet stay on the phone, and go by themselves.")
+	f.Full = true
+	return f
+}
+
+// IsNoRoom says whether the first fault in err's chain is of a disk that is full.
+func IsNoRoom(err error) bool {
+	var f *Fault
+	return errors.As(err, &f) && f.Full
 }
 
 // KindOf is the kind of the first fault in err's chain, Internal where there is none.

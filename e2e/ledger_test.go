@@ -93,7 +93,7 @@ func sorryWords(a answer) (string, error) {
 // The sentences of a book that cannot be written in for now.
 const (
 	outOfReach = "The book is out of reach for the moment. Try again in a little while."
-	noRoom     = "There is no room on the server's disk. Nothing can be written down until there is."
+	noRoom     = "There is no room on the server's disk. Nothing can be written down until there is. Nothing is lost that was said to be in the book. Tell the club's secretary. Levels and soundings not sent yet stay on the phone, and go by themselves."
 )
 
 // keepWriting has a writer write until told to stop, and send each write until it is

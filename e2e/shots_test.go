@@ -17,9 +17,22 @@ import (
 // A picture is named for the page, the width and the scheme. At 360 px it is of the
 // whole page, at 1280 px of the first screen.
 func TestShots(t *testing.T) {
-	dir := os.Getenv("LEVELPEG_SHOTS")
+	dir := shotsDir(t)
 	if dir == "" {
 		t.Skip("SKIPPED: no pictures asked for; LEVELPEG_SHOTS=dir writes them")
+	}
+	home := site(t)
+	for _, k := range kinds() {
+		t.Run(k.name, func(t *testing.T) { shoot(t, home, k, dir) })
+	}
+}
+
+// shotsDir is where pictures go that are asked for; empty where none are.
+func shotsDir(t *testing.T) string {
+	t.Helper()
+	dir := os.Getenv("LEVELPEG_SHOTS")
+	if dir == "" {
+		return ""
 	}
 	// The test runs in its own folder, and the person who asked did not.
 	if !filepath.IsAbs(dir) {
@@ -28,22 +41,27 @@ func TestShots(t *testing.T) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	home := site(t)
-	for _, k := range kinds() {
-		t.Run(k.name, func(t *testing.T) { shoot(t, home, k, dir) })
-	}
+	return dir
 }
 
 func shoot(t *testing.T, home string, k kind, dir string) {
 	b := open(t, phone)
+	b.pictures(dir, k.name, func() {
+		b.signInAs(home, k.role())
+		b.goTo(home + k.path)
+	})
+}
+
+// pictures takes one at either width in either scheme, each of the page that load shows.
+func (b *tab) pictures(dir, named string, load func()) {
+	b.Helper()
 	for _, v := range []view{phone, desk} {
 		for _, v.dark = range []bool{false, true} {
 			b.setView(v)
-			b.signInAs(home, k.role())
-			b.goTo(home + k.path)
-			name := fmt.Sprintf("%s-%d-%s.png", k.name, v.width, scheme(v.dark))
+			load()
+			name := fmt.Sprintf("%s-%d-%s.png", named, v.width, scheme(v.dark))
 			if err := os.WriteFile(filepath.Join(dir, name), b.picture(v.width < 600), 0o644); err != nil {
-				t.Fatal(err)
+				b.Fatal(err)
 			}
 		}
 	}

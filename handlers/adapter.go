@@ -117,7 +117,9 @@ func (s *server) showFault(w http.ResponseWriter, r *http.Request, err error) {
 	err = known(err)
 	s.note(r, err)
 	p := web.PlainPage{Shell: web.NewShell(s.assets, club.Club{}, club.Member{}, heading(err)), Heading: heading(err), Say: sentence(err)}
-	p.RetryIn = club.KindOf(err) == club.Unavailable
+	if club.KindOf(err) == club.Unavailable {
+		retry(w, r, &p)
+	}
 	if club.KindOf(err) == club.NoSignal {
 		p.Links = append(p.Links, web.SpanLink{Label: "Write down a level or a sounding", Href: "/record"}, web.SpanLink{Label: "What is saved on this phone", Href: "/saved"})
 	}
@@ -174,6 +176,9 @@ func heading(err error) string {
 	case club.Invalid:
 		return "That was not understood"
 	case club.Unavailable:
+		if club.IsNoRoom(err) {
+			return "The book has no room"
+		}
 		return "The book is out of reach"
 	case club.Conflict, club.NotAllowed:
 		return "That cannot be done"

@@ -129,11 +129,10 @@ func (s *server) change(w http.ResponseWriter, r *http.Request, form string, do 
 		say(w, r, "/venues/"+v.Venue.Slug+"/closures", done)
 		return nil
 	}
-	switch club.KindOf(err) {
-	case club.Invalid, club.Conflict, club.Forbidden:
-		return s.showClosures(w, r, status(err), v, refilled(form, c.form, sentence(err)))
+	if !shown(err) {
+		return err
 	}
-	return err
+	return s.showClosures(w, r, s.refused(w, r, err), v, refilled(form, c.form, sentence(err)))
 }
 
 // refilled is a form as it was sent.

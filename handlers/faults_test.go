@@ -103,7 +103,7 @@ func TestBookOutOfReach(t *testing.T) {
 		if a.status != 503 || a.header.Get("Retry-After") == "" || strings.Contains(a.body, "secret") || !strings.Contains(a.body, "out of reach") {
 			t.Errorf("%s: %d, retry after %q, %.200s", path, a.status, a.header.Get("Retry-After"), a.body)
 		}
-		if !strings.HasSuffix(path, ".json") && (!strings.Contains(a.body, "Try again") || !strings.Contains(a.body, `href="/"`)) {
+		if !strings.HasSuffix(path, ".json") && (!strings.Contains(a.body, "<h1>The book is out of reach</h1>") || !strings.Contains(a.body, "Try again") || !strings.Contains(a.body, `href="/"`)) {
 			t.Errorf("%s shows no way back", path)
 		}
 	}
@@ -122,8 +122,11 @@ func TestNoRoom(t *testing.T) {
 	}})
 	for _, path := range append(pages, twins...) {
 		a := s.get(path)
-		if a.status != 503 || a.header.Get("Retry-After") == "" || strings.Contains(a.body, "secret") || !strings.Contains(a.body, "There is no room on the server") {
+		if a.status != 503 || a.header.Get("Retry-After") == "" || strings.Contains(a.body, "/secret") || !strings.Contains(a.body, "There is no room on the server") || !strings.Contains(a.body, "Tell the club") {
 			t.Errorf("%s: %d, retry after %q, %.200s", path, a.status, a.header.Get("Retry-After"), a.body)
+		}
+		if !strings.HasSuffix(path, ".json") && (!strings.Contains(a.body, "<h1>The book has no room</h1>") || strings.Contains(a.body, "out of reach")) {
+			t.Errorf("%s is not headed so", path)
 		}
 	}
 }

@@ -173,11 +173,12 @@ func (s *server) makeLogger(w http.ResponseWriter, r *http.Request) error {
 	token := base64.RawURLEncoding.EncodeToString(secret[:])
 	hash := sha256.Sum256([]byte(token))
 	err = s.book.MakeLogger(r.Context(), writer(r), param(r, "gauge"), q.Get("name"), hash[:], s.now())
-	if kind := club.KindOf(err); err != nil && kind != club.Invalid && kind != club.Conflict {
+	switch {
+	case err == nil:
+	case !shownToThem(err):
 		return err
-	}
-	if err != nil {
-		return s.showSetup(w, r, status(err), s.feedsPage, web.Fill{Form: web.FormLogger, Values: q, Problem: sentence(err)})
+	default:
+		return s.showSetup(w, r, s.refused(w, r, err), s.feedsPage, web.Fill{Form: web.FormLogger, Values: q, Problem: sentence(err)})
 	}
 	v, err := s.book.Feeds(r.Context(), param(r, "gauge"), session(r), s.now())
 	if err != nil {

@@ -45,8 +45,8 @@ func (s *server) importFile(w http.ResponseWriter, r *http.Request) error {
 			s.dropTable(r, up)
 		}
 	}
-	if err != nil && club.KindOf(err) == club.Invalid {
-		return render(r.Context(), w, status(err), web.Setup(web.NewTableForm(s.assets, v, sentence(err))))
+	if err != nil && shownToThem(err) {
+		return render(r.Context(), w, s.refused(w, r, err), web.Setup(web.NewTableForm(s.assets, v, sentence(err))))
 	}
 	if err != nil {
 		return err
@@ -227,12 +227,11 @@ func (s *server) importKeep(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	done, err := s.keep(r, t)
-	if err != nil {
-		switch club.KindOf(err) {
-		case club.Invalid, club.Conflict:
-			return s.showImport(w, r, status(err), t, sentence(err))
+	if err = known(err); err != nil {
+		if !shownToThem(err) {
+			return err
 		}
-		return err
+		return s.showImport(w, r, s.refused(w, r, err), t, sentence(err))
 	}
 	s.dropTable(r, t.up)
 	say(w, r, feedsPath(t.view.Gauge.Slug), done)

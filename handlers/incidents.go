@@ -36,8 +36,8 @@ func (s *server) closeIncident(w http.ResponseWriter, r *http.Request) error {
 		say(w, r, incidentsPath, "The incident is closed.")
 		return nil
 	}
-	if !shown(err) || club.KindOf(err) == club.Forbidden {
+	if !shownToThem(err) {
 		return err
 	}
-	return s.showIncidents(w, r, status(err), "", sentence(err))
+	return s.showIncidents(w, r, s.refused(w, r, err), "", sentence(err))
 }

@@ -80,7 +80,7 @@ func (s *server) join(w http.ResponseWriter, r *http.Request) error {
 	if !shown(err) {
 		return err
 	}
-	return s.showJoin(w, r, status(err), i, joinFill(i, q, sentence(err)))
+	return s.showJoin(w, r, s.refused(w, r, err), i, joinFill(i, q, sentence(err)))
 }
 
 // joinFill is the form as it was sent. The password is not sent back.

@@ -44,7 +44,7 @@ func (s *server) mine(w http.ResponseWriter, r *http.Request, do func(get func(s
 	if !shown(err) && club.KindOf(err) != club.NotFound {
 		return err
 	}
-	return s.showMe(w, r, status(err), "", sentence(err))
+	return s.showMe(w, r, s.refused(w, r, err), "", sentence(err))
 }
 
 // changePassword wants the old password where there is one: a phone left lying about is
@@ -135,5 +135,5 @@ func (s *server) removeMyself(w http.ResponseWriter, r *http.Request) error {
 	if !shown(err) {
 		return err
 	}
-	return s.showMe(w, r, status(err), "", sentence(err))
+	return s.showMe(w, r, s.refused(w, r, err), "", sentence(err))
 }

@@ -63,7 +63,7 @@ func (s *server) about(w http.ResponseWriter, r *http.Request, do func(id int64,
 	if !shown(err) {
 		return err
 	}
-	return s.showMember(w, r, id, status(err), web.MemberFill{Problem: sentence(err), Name: q.Get("name"), Role: q.Get("role"), Filled: q.Has("name")})
+	return s.showMember(w, r, id, s.refused(w, r, err), web.MemberFill{Problem: sentence(err), Name: q.Get("name"), Role: q.Get("role"), Filled: q.Has("name")})
 }
 
 func memberPath(id int64) string { return membersPath + "/" + strconv.FormatInt(id, 10) }
@@ -102,7 +102,7 @@ func (s *server) giveLink(w http.ResponseWriter, r *http.Request, what string, k
 	token, hash := secret.NewToken()
 	m, err := keep(r.Context(), writer(r), id, hash, s.now())
 	if err != nil && shown(err) {
-		return s.showMember(w, r, id, status(err), web.MemberFill{Problem: sentence(err)})
+		return s.showMember(w, r, id, s.refused(w, r, err), web.MemberFill{Problem: sentence(err)})
 	}
 	if err != nil {
 		return err

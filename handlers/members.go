@@ -65,7 +65,7 @@ func (s *server) refuseMembers(w http.ResponseWriter, r *http.Request, q url.Val
 	if !shown(err) {
 		return err
 	}
-	return s.showMembers(w, r, status(err), web.MembersFill{Problem: sentence(err), Names: q.Get("names"), Role: q.Get("role"), Junior: q.Get("name"), Consent: q.Get("consent")})
+	return s.showMembers(w, r, s.refused(w, r, err), web.MembersFill{Problem: sentence(err), Names: q.Get("names"), Role: q.Get("role"), Junior: q.Get("name"), Consent: q.Get("consent")})
 }
 
 // showLinks shows links that were just made. The answer is kept nowhere.
@@ -148,7 +148,7 @@ func (s *server) markLeavers(w http.ResponseWriter, r *http.Request) error {
 	case !shown(err):
 		return err
 	}
-	return s.showLeavers(w, r, status(err), q["left"], sentence(err))
+	return s.showLeavers(w, r, s.refused(w, r, err), q["left"], sentence(err))
 }
 
 // numbers are the members a form ticks.

@@ -5,7 +5,6 @@ package handlers
 import (
 	"net/http"
 	"net/url"
-	"slices"
 	"time"
 
 	"levelpeg/club"
@@ -143,11 +142,9 @@ func notesPath(v club.NotesView) string {
 // sayOnNotes shows the page with a form as it was filled, and why it was not done; other
 // errors are not for the page.
 func (s *server) sayOnNotes(w http.ResponseWriter, r *http.Request, v club.NotesView, err error, f web.NotesFilled) error {
-	if !slices.Contains([]club.Kind{club.Invalid, club.Conflict, club.Forbidden, club.Unavailable}, club.KindOf(err)) {
+	if !shown(err) {
 		return err
 	}
-	s.note(r, err)
-	setRetry(w, err)
 	f.Problem = sentence(err)
-	return s.showNotes(w, r, status(err), v, f)
+	return s.showNotes(w, r, s.refused(w, r, err), v, f)
 }

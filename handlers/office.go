@@ -62,5 +62,5 @@ func (s *server) changeSettings(w http.ResponseWriter, r *http.Request) error {
 	if !shown(err) {
 		return err
 	}
-	return s.showSettings(w, r, status(err), web.SettingsFill{Problem: sentence(err), Draft: &d})
+	return s.showSettings(w, r, s.refused(w, r, err), web.SettingsFill{Problem: sentence(err), Draft: &d})
 }

@@ -122,6 +122,11 @@ func (s *server) keepEntry(w http.ResponseWriter, r *http.Request) error {
 	}
 	body := []byte(q.Encode())
 	_, answers, err := s.take(r, []club.RawEntry{{ID: id, Form: club.EntryForm, Body: body, Claimed: parse.Claimed(q, zone(c))}})
+	f := web.RecordFill{Values: q, Open: club.EntryKind(q.Get("kind")), Keep: id}
+	if club.KindOf(err) == club.Unavailable { // sent again by the same number, it is taken once
+		f.Problem = sentence(err)
+		return s.showRecord(w, r, s.refused(w, r, err), f)
+	}
 	if err != nil {
 		return err
 	}
@@ -131,7 +136,7 @@ func (s *server) keepEntry(w http.ResponseWriter, r *http.Request) error {
 		say(w, r, "/record", "In the book. "+a.Says)
 		return nil
 	}
-	f := web.RecordFill{Values: q, Open: club.EntryKind(q.Get("kind")), Problem: a.Why, Ask: a.Ask, Keep: id}
+	f.Problem, f.Ask = a.Why, a.Ask
 	status := http.StatusBadRequest
 	if a.Ask {
 		status = http.StatusConflict

@@ -73,10 +73,10 @@ func (s *server) takesNamed(name func(*http.Request) string, p setupPage, do fun
 			say(w, r, out.to, out.says)
 			return nil
 		}
-		if kind := club.KindOf(err); kind != club.Invalid && kind != club.Conflict {
+		if !shownToThem(err) {
 			return err
 		}
-		return s.showSetup(w, r, status(err), p, web.Fill{Form: name(r), Values: q, Problem: sentence(err)})
+		return s.showSetup(w, r, s.refused(w, r, err), p, web.Fill{Form: name(r), Values: q, Problem: sentence(err)})
 	}
 }
 

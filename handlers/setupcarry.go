@@ -145,7 +145,7 @@ func (s *server) bringVenue(w http.ResponseWriter, r *http.Request) error {
 		file = q.Get("carried")
 	}
 	made, err := s.broughtVenue(r, file, !sure)
-	switch kind := club.KindOf(err); {
+	switch {
 	case err == nil && sure:
 		says := "Brought in: " + strings.Join(made.Says(), " ")
 		say(w, r, setupPath+"/venues/"+made.Venue.Slug, says)
@@ -154,8 +154,12 @@ func (s *server) bringVenue(w http.ResponseWriter, r *http.Request) error {
 		return s.showSetup(w, r, http.StatusOK, func(r *http.Request, f web.Fill) (web.SetupPage, error) {
 			return s.importLooked(r, f, made.Says(), file)
 		}, web.Fill{})
-	case kind == club.Invalid || kind == club.Conflict:
-		return s.showSetup(w, r, status(err), s.importPage, web.Fill{Form: web.FormImport, Problem: sentence(err)})
+	case sure && club.KindOf(err) == club.Unavailable: // the file stands, and may be made yet
+		return s.showSetup(w, r, s.refused(w, r, err), func(r *http.Request, f web.Fill) (web.SetupPage, error) {
+			return s.importLooked(r, f, []string{"The file is still here, and would make what you saw before."}, file)
+		}, web.Fill{Problem: sentence(err)})
+	case shownToThem(err):
+		return s.showSetup(w, r, s.refused(w, r, err), s.importPage, web.Fill{Form: web.FormImport, Problem: sentence(err)})
 	}
 	return err
 }

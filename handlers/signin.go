@@ -56,9 +56,8 @@ func (s *server) signIn(w http.ResponseWriter, r *http.Request) error {
 	if !shown(err) {
 		return err
 	}
-	setRetry(w, err)
 	f := web.SignInFill{Name: q.Get("name"), To: q.Get("to"), Own: n.Own, Problem: sentence(err)}
-	return s.showSignIn(w, r, status(err), f)
+	return s.showSignIn(w, r, s.refused(w, r, err), f)
 }
 
 // signInBy begins a session for whoever has a name and a password. It costs the same
