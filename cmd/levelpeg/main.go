@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 	_ "time/tzdata" // a machine without its own knows the club's time zone all the same
 
@@ -58,6 +59,7 @@ func main() {
 // start the same application.
 func run(ctx context.Context, args []string, out, errOut io.Writer) error {
 	var c commands
+	forgetEmpty()
 	parser, err := kong.New(&c,
 		kong.Name("levelpeg"),
 		kong.Description("How deep, how fast and which rig, at every peg of the club's waters. Every flag can be set by the variable beside it."),
@@ -75,6 +77,16 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) error {
 		return fmt.Errorf("%w (levelpeg --help tells what there is)", err)
 	}
 	return chosen.Run(c.logger(errOut))
+}
+
+// forgetEmpty takes a variable of ours that is set to nothing for one that is not set. A path
+// of no letters would else be the folder the program was started in.
+func forgetEmpty() {
+	for _, v := range os.Environ() {
+		if name, empty := strings.CutSuffix(v, "="); empty && strings.HasPrefix(name, "LEVELPEG_") {
+			_ = os.Unsetenv(name) // fails only for a name that cannot be set either
+		}
+	}
 }
 
 // explain is what a person at the terminal is told: the sentence, and what lies

@@ -114,3 +114,14 @@ func TestCheckAndRestoreWithTheKey(t *testing.T) {
 		t.Errorf("restore: %s, %v", says, err)
 	}
 }
+
+// A setting that is there and empty, as in a file of settings, is none: not the folder the
+// program was started in.
+func TestAnEmptySetting(t *testing.T) {
+	t.Setenv("LEVELPEG_BACKUP_COPY", "")
+	t.Setenv("LEVELPEG_BACKUP_COPY_RECIPIENT", newKey(t).Recipient().String())
+	err := run(t.Context(), []string{"serve", "--data", t.TempDir()}, &bytes.Buffer{}, &bytes.Buffer{})
+	if err == nil || !strings.Contains(explain(err), "give --backup-copy, too") {
+		t.Errorf("got %v", err)
+	}
+}
