@@ -31,10 +31,10 @@ func forgetfulDisk(t *testing.T) (*forgetful.Disk, string) {
 	return disk, dir
 }
 
-// powerRounds is how often power is lost.
+// powerRounds is how often power is lost while it serves; at other times, a quarter of that.
 func powerRounds() int {
 	if os.Getenv("LEVELPEG_LONG") == "1" {
-		return 40
+		return 80
 	}
 	return 4
 }
@@ -124,7 +124,7 @@ func TestPowerLostWhileItStartsForTheFirstTime(t *testing.T) {
 		t.Fatal(err)
 	}
 	random := rand.New(rand.NewPCG(killSeed, 4))
-	rounds := powerRounds() / 2
+	rounds := powerRounds() / 4
 	for round, moment := range random.Perm(rounds) {
 		disk, dir := forgetfulDisk(t)
 		after := time.Duration((float64(moment) + random.Float64()) / float64(rounds) * 1.1 * float64(first.took))

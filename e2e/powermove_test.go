@@ -31,14 +31,16 @@ func cutCommand(t *testing.T, disk *forgetful.Disk, dir string, random *rand.Ran
 	return ended
 }
 
-// moments are so many of a span and a little beyond it, one in each part, the last of them a
-// long time after.
+// moments are so many of a span and a little beyond it, one in each part; the last of several
+// is a long time after.
 func moments(random *rand.Rand, n int, span time.Duration) []time.Duration {
 	out := make([]time.Duration, n)
 	for i := range out {
 		out[i] = time.Duration((float64(i) + random.Float64()) / float64(n) * 1.1 * float64(span))
 	}
-	out[n-1] = startWithin
+	if n > 1 {
+		out[n-1] = startWithin
+	}
 	return out
 }
 
@@ -75,9 +77,9 @@ func TestPowerLostWhileItIsPutBack(t *testing.T) {
 	if err := p.stop(); err != nil {
 		t.Fatal(err)
 	}
-	random := rand.New(rand.NewPCG(killSeed, 6))
+	random := rand.New(rand.NewPCG(killSeed, 9))
 	span := timed(t, "restore", file, "--data", folder(t))
-	for _, after := range moments(random, max(2, powerRounds()/2), span) {
+	for _, after := range moments(random, powerRounds()/4, span) {
 		disk, dir := forgetfulDisk(t)
 		ended := cutCommand(t, disk, dir, random, after, "restore", file, "--data", dir)
 		what := fmt.Sprintf("power lost after %v, ended %v", after.Round(time.Millisecond), ended)
@@ -109,7 +111,7 @@ func TestPowerLostWhileItMoves(t *testing.T) {
 	to := bins[len(bins)-1]
 	random := rand.New(rand.NewPCG(killSeed, 7))
 	span := timed(t, "postgres-upgrade", "--data", withDemo(t), "--to", to)
-	for _, after := range moments(random, max(2, powerRounds()/2), span) {
+	for _, after := range moments(random, powerRounds()/4, span) {
 		disk, dir := forgetfulDisk(t)
 		if err := demoFolder(dir); err != nil {
 			t.Fatal(err)
