@@ -45,7 +45,7 @@ func TestEveryCard(t *testing.T) {
 				if c.Rig != nil {
 					saysRig(t, pdf, c.Rig)
 				}
-				if got, err := scanned(part(pictures(t, pdf, 200)[0], 0.7, 0, 1, 0.21)); err != nil || got != origin+"/p/"+c.Code {
+				if got, err := scanned(part(firstPicture(t, pdf, 200), 0.7, 0, 1, 0.21)); err != nil || got != origin+"/p/"+c.Code {
 					t.Errorf("its code says %q, %v", got, err)
 				}
 			})
@@ -135,7 +135,7 @@ func TestVenueOfSixtyPegs(t *testing.T) {
 		t.Errorf("%d depths of %d runs", depths, rows)
 	}
 	says(t, pdf, page.Level, "Close season")
-	if got, err := scanned(part(pictures(t, pdf, 150)[0], 0.7, 0, 1, 0.2)); err != nil || got != page.Address {
+	if got, err := scanned(part(firstPicture(t, pdf, 150), 0.7, 0, 1, 0.2)); err != nil || got != page.Address {
 		t.Errorf("its code says %q, %v", got, err)
 	}
 }
@@ -293,7 +293,7 @@ func oneBooklet(t *testing.T, r rig.Rig, w rig.Water) {
 		says(t, pdf, s.Do...)
 	}
 	says(t, pdf, "Never fish alone", g.For)
-	if got, err := scanned(part(pictures(t, pdf, 200)[0], 0.5, 0.6, 1, 1)); err != nil || got != origin+"/guide/"+g.Code {
+	if got, err := scanned(part(firstPicture(t, pdf, 200), 0.5, 0.6, 1, 1)); err != nil || got != origin+"/guide/"+g.Code {
 		t.Errorf("its code says %q, %v", got, err)
 	}
 }

@@ -149,8 +149,20 @@ func (w boxed) over(o boxed) bool {
 // pictures are a PDF's pages as poppler draws them.
 func pictures(t *testing.T, pdf []byte, dpi int) []image.Image {
 	t.Helper()
+	return rasterised(t, pdf, dpi)
+}
+
+// firstPicture is the first page alone: a booklet has many.
+func firstPicture(t *testing.T, pdf []byte, dpi int) image.Image {
+	t.Helper()
+	return rasterised(t, pdf, dpi, "-l", "1")[0]
+}
+
+func rasterised(t *testing.T, pdf []byte, dpi int, which ...string) []image.Image {
+	t.Helper()
 	dir := t.TempDir()
-	poppler(t, pdf, "pdftoppm", "-png", "-gray", "-r", fmt.Sprint(dpi), "FILE", filepath.Join(dir, "p"))
+	args := append([]string{"-png", "-gray", "-r", fmt.Sprint(dpi)}, which...)
+	poppler(t, pdf, "pdftoppm", append(args, "FILE", filepath.Join(dir, "p"))...)
 	files, err := filepath.Glob(filepath.Join(dir, "*.png"))
 	if err != nil {
 		t.Fatal(err)
