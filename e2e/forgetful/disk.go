@@ -19,8 +19,6 @@ import (
 	"slices"
 	"sync"
 	"syscall"
-
-	"github.com/hanwen/go-fuse/v2/fuse"
 )
 
 const (
@@ -39,9 +37,7 @@ type Disk struct {
 	pending []change // of names, not flushed yet, in their order
 	off     bool
 	made    uint64 // nodes
-	server  *fuse.Server
-	// Flushed is how often something was.
-	flushed int
+	flushed int    // how often something was
 }
 
 // change is one change of names that happens as a whole; a name is given to nil where it goes.
@@ -124,7 +120,7 @@ func (b *body) read(dest []byte, off int64) []byte {
 
 func (b *body) clone() body { return body{b.size, slices.Clone(b.pages)} }
 
-// change of names was made.
+// change takes down that names were changed.
 func (d *Disk) change(names ...named) { d.pending = append(d.pending, names) }
 
 // flush makes a node last.
