@@ -127,20 +127,12 @@ func asWritten(path string) error {
 		_, err := (&Store{Dir: filepath.Dir(filepath.Dir(path))}).check(sum, io.Discard)
 		return err
 	}
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	frame, err := openFrame(f, nil)
-	if err != nil {
-		return err
-	}
-	defer frame.Decoder.Close()
-	if _, err := io.Copy(io.Discard, frame.Decoder); err != nil {
-		return err
-	}
-	return frame.sealed()
+	return withFrame(path, func(frame *frameReader) error {
+		if _, err := io.Copy(io.Discard, frame.Decoder); err != nil {
+			return err
+		}
+		return frame.sealed()
+	})
 }
 
 // changeOver encrypts what lies in the second place from before the setting, in the clear

@@ -37,37 +37,32 @@ func (n *Nightly) Make(ctx context.Context, now time.Time) (Made, error) {
 
 // Rewrite changes the members of a backup and seals it again.
 func Rewrite(ctx context.Context, path string, change func(name string, body []byte) []byte) error {
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	frame, err := openFrame(f, nil)
-	if err != nil {
-		return err
-	}
-	defer frame.Decoder.Close()
 	var out bytes.Buffer
 	w, err := newFrameWriter(&out, nil)
 	if err != nil {
 		return err
 	}
 	b := &writer{ctx: ctx, out: tar.NewWriter(w)}
-	for in := tar.NewReader(frame); ; {
-		h, err := in.Next()
-		if errors.Is(err, io.EOF) {
-			break
+	err = withFrame(path, func(frame *frameReader) error {
+		for in := tar.NewReader(frame); ; {
+			h, err := in.Next()
+			if errors.Is(err, io.EOF) {
+				return nil
+			}
+			if err != nil {
+				return err
+			}
+			body, err := io.ReadAll(in)
+			if err != nil {
+				return err
+			}
+			if err := b.member(h.Name, change(h.Name, body)); err != nil {
+				return err
+			}
 		}
-		if err != nil {
-			return err
-		}
-		body, err := io.ReadAll(in)
-		if err != nil {
-			return err
-		}
-		if err := b.member(h.Name, change(h.Name, body)); err != nil {
-			return err
-		}
+	})
+	if err != nil {
+		return err
 	}
 	if err := errors.Join(b.out.Close(), w.Close()); err != nil {
 		return err

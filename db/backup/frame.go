@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"hash"
 	"io"
+	"os"
 
 	"filippo.io/age"
 	"github.com/klauspost/compress/zstd"
@@ -92,6 +93,21 @@ func openFrame(r io.Reader, keys []age.Identity) (*frameReader, error) {
 	f := &frameReader{seal: &sealReader{in: in, sum: sha256.New()}}
 	f.Decoder, err = zstd.NewReader(f.seal, zstd.WithDecoderConcurrency(1), zstd.WithDecoderMaxWindow(64<<20))
 	return f, err
+}
+
+// withFrame opens a file that is not encrypted, and closes it after do.
+func withFrame(path string, do func(*frameReader) error) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	frame, err := openFrame(f, nil)
+	if err != nil {
+		return err
+	}
+	defer frame.Decoder.Close()
+	return do(frame)
 }
 
 func unlock(in io.Reader, keys []age.Identity) (*bufio.Reader, error) {

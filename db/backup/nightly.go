@@ -93,8 +93,9 @@ func (n *Nightly) keepRemovals(ctx context.Context) {
 // nightlyLock keeps two servers from making the night's backup at once.
 const nightlyLock = 0x1e7e1b17
 
-// IfDue makes tonight's backup, or copies the last to a second place that was not there at night, unless it is made, made by another server now, not due yet,
-// or there is no club to keep. began is when this server did.
+// IfDue makes tonight's backup, unless it is made, made by another server now, not due yet,
+// or there is no club to keep. Where none is due the last goes to a second place that has
+// not got it. began is when this server did.
 func (n *Nightly) IfDue(ctx context.Context, began, now time.Time) (*Made, error) {
 	conn, err := connect(ctx, n.URL)
 	if err != nil {

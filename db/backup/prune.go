@@ -82,18 +82,12 @@ func isThere(path string) bool {
 
 // listed gives the photographs of a backup without reading the rest of it.
 func listed(ctx context.Context, path string) ([]string, error) {
-	f, err := os.Open(path)
+	r := &reader{ctx: ctx}
+	err := withFrame(path, func(frame *frameReader) error {
+		r.in = tar.NewReader(frame)
+		return r.begin()
+	})
 	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	frame, err := openFrame(f, nil)
-	if err != nil {
-		return nil, err
-	}
-	defer frame.Decoder.Close()
-	r := &reader{ctx: ctx, in: tar.NewReader(frame)}
-	if err := r.begin(); err != nil {
 		return nil, err
 	}
 	names := make([]string, len(r.photos))

@@ -97,22 +97,26 @@ func (m *move) halt(s *Server) error {
 func (m *move) swap(next string) (kept string, err error) {
 	p, at := m.old.places, time.Now().UTC().Format("20060102T150405Z")
 	moving := filepath.Join(p.dir, "data.moving-"+at)
-	if err := renamed(next, moving, 0); err != nil {
-		return "", fmt.Errorf("the new data cannot leave %s, and everything is as it was: %w", next, err)
+	if err := renamed(next, moving); err != nil {
+		return "", fmt.Errorf("the new data cannot leave %s, and the old is where it was: %w", next, err)
 	}
-	if err := renamed(moving, p.data, unix.RENAME_EXCHANGE); err != nil {
-		return "", fmt.Errorf("the new data cannot take the place of the old in %s, where everything is as it was: %w", p.dir, err)
+	if err := unix.Renameat2(unix.AT_FDCWD, moving, unix.AT_FDCWD, p.data, unix.RENAME_EXCHANGE); err != nil {
+		err = fmt.Errorf("the new data cannot take the place of the old in %s, where everything is as it was: %w", p.dir, err)
+		return "", errors.Join(err, os.RemoveAll(moving)) // still the new one
+	}
+	if err := syncFolder(p.dir); err != nil {
+		return moving, fmt.Errorf("the new data is in its place and the old in %s, but the disk does not say that it lasts: %w", moving, err)
 	}
 	kept = filepath.Join(p.dir, fmt.Sprintf("data.%d-%s", m.old.bin.major, at))
-	if err := renamed(moving, kept, 0); err != nil { // now the old one
-		return moving, fmt.Errorf("the old data stays in %s: %w", moving, err)
+	if err := renamed(moving, kept); err != nil {
+		return moving, fmt.Errorf("the new data is in its place; the old, from %s, did not get the name %s for good: %w", moving, kept, err)
 	}
 	return kept, os.RemoveAll(m.side)
 }
 
-// renamed renames within a folder, or into it, and has that on the disk.
-func renamed(from, to string, flags uint) error {
-	if err := unix.Renameat2(unix.AT_FDCWD, from, unix.AT_FDCWD, to, flags); err != nil {
+// renamed renames into a folder, and has that on the disk.
+func renamed(from, to string) error {
+	if err := os.Rename(from, to); err != nil {
 		return err
 	}
 	return syncFolder(filepath.Dir(to))
